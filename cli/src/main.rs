@@ -1,0 +1,3 @@
+//! The `proofcut` command.
+
+fn main() {}

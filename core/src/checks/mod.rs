@@ -1,0 +1,3 @@
+//! Judgement of the machine's side: contact with stock and workholding, changer, offsets, spindle and feed.
+//!
+//! *Invariant*: a check returns facts; it writes no sentences.
