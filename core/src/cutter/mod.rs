@@ -3,5 +3,7 @@
 //! *Invariant*: every [`Body`] is convex; together they hold at least the tool.
 
 mod assembly;
+mod tool;
 
 pub use assembly::{Assembly, Body, Part, PartRole};
+pub use tool::{Hand, HolderSection, Tool, ToolKind};

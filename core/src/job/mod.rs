@@ -9,8 +9,8 @@
 mod drawing;
 mod machine;
 mod setup;
-mod tool;
 
+pub use crate::cutter::{Hand, HolderSection, Tool, ToolKind};
 pub use drawing::{
     Bore, Dimension, DimensionKind, Drawing, EdgeBreak, Feature, FeatureKind, Hole, HoleBottom, HoleEnd,
     Outline, OutlineSegment, Shape, Thread, Tolerance,
@@ -20,7 +20,6 @@ pub use machine::{
     RadiusRegister, RapidPath, Spindle, SpindleStop,
 };
 pub use setup::{Registers, Setup, Solid, Vise, WorkOffset, Workholding};
-pub use tool::{Hand, HolderSection, Tool, ToolKind};
 
 use crate::geom::{Axis, Box3, Vec3};
 use crate::source::{SourceText, Span};
