@@ -1,4 +1,5 @@
 use crate::geom::Vec3;
+use crate::job::WorkOffset;
 use crate::source::{Diagnostic, Severity};
 
 /// A kind of finding: its name, how grave it is, and what it means.
@@ -31,6 +32,8 @@ pub struct Finding {
     pub block: Option<String>,
     /// Tool number.
     pub tool: Option<u32>,
+    /// Work offset that was active; the position in words is counted from its zero.
+    pub offset: Option<WorkOffset>,
     /// Where, setup frame, millimetres.
     pub at: Option<Vec3>,
     /// Where, part frame, millimetres.
