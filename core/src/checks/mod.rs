@@ -1,3 +1,5 @@
 //! Judgement of the machine's side: contact with stock and workholding, changer, offsets, spindle and feed.
 //!
 //! *Invariant*: a check returns facts; it writes no sentences.
+
+pub mod distance;
