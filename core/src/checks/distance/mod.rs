@@ -41,10 +41,7 @@ fn swept_box(body: &Body, from: Vec3, to: Vec3) -> Box3 {
 /// The smallest box that holds a body whose tip is anywhere in a box.
 pub(crate) fn around(body: &Body, tips: &Box3) -> Box3 {
     let (low, high, radius) = extent(body);
-    Box3 {
-        min: tips.min + Vec3::new(-radius, -radius, low),
-        max: tips.max + Vec3::new(radius, radius, high),
-    }
+    Box3 { min: tips.min + Vec3::new(-radius, -radius, low), max: tips.max + Vec3::new(radius, radius, high) }
 }
 
 /// Distance between two boxes, 0 when they meet.

@@ -70,7 +70,8 @@ impl Search<'_> {
         }
         // A point of the arc itself bounds the least distance from above.
         let middle = 0.5 * (t0 + t1);
-        let here = self.shape.nearest_on_line(self.body, self.arc.point(middle), self.arc.point(middle), limit);
+        let here =
+            self.shape.nearest_on_line(self.body, self.arc.point(middle), self.arc.point(middle), limit);
         if here.gap < limit {
             self.known_at_most = self.known_at_most.min(here.gap + 2.0 * RESOLUTION);
         }
@@ -114,10 +115,13 @@ mod tests {
         let axis = prop_oneof![Just(Axis::X), Just(Axis::Y), Just(Axis::Z)];
         prop_oneof![
             (point(20.0), point(20.0)).prop_map(|(a, b)| Solid::Box(Box3::between(a, b))),
-            (point(15.0), axis, 1.0..8.0, -9.0..0.0, 1.0..9.0).prop_map(|(center, axis, radius, from, to)| {
-                Solid::Cylinder(RoundBar { axis, center, radius, from, to })
-            }),
-            (point(20.0), point(20.0)).prop_map(|(a, b)| Solid::Mesh(Shared::new(box_mesh(&Box3::between(a, b))))),
+            (point(15.0), axis, 1.0..8.0, -9.0..0.0, 1.0..9.0).prop_map(
+                |(center, axis, radius, from, to)| {
+                    Solid::Cylinder(RoundBar { axis, center, radius, from, to })
+                }
+            ),
+            (point(20.0), point(20.0))
+                .prop_map(|(a, b)| Solid::Mesh(Shared::new(box_mesh(&Box3::between(a, b))))),
         ]
     }
 
@@ -133,7 +137,10 @@ mod tests {
             })
             .collect();
         let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
-        Mesh { vertices, triangles: quads.iter().flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]]).collect() }
+        Mesh {
+            vertices,
+            triangles: quads.iter().flat_map(|[a, b, c, d]| [[*a, *b, *c], [*a, *c, *d]]).collect(),
+        }
     }
 
     proptest! {

@@ -13,7 +13,7 @@ pub struct Shape {
 
 #[derive(Clone, Debug)]
 enum Kind {
-    Box(Box3),
+    Box,
     Upright { center: Vec2, radius: f64, from: f64, to: f64 },
     Lying(RoundBar),
     Mesh(Tree),
@@ -35,7 +35,7 @@ impl Shape {
     /// Takes a solid over.
     pub fn new(solid: &Solid) -> Self {
         match solid {
-            Solid::Box(b) => Self { kind: Kind::Box(*b), bounds: *b },
+            Solid::Box(b) => Self { kind: Kind::Box, bounds: *b },
             Solid::Cylinder(bar) => {
                 let bounds = bar_bounds(bar);
                 let kind = match bar.axis {
@@ -69,7 +69,7 @@ impl Shape {
             Kind::Upright { center, radius, .. } => {
                 (libm::hypot(x - center.x, y - center.y) - radius).max(0.0)
             }
-            Kind::Box(_) | Kind::Lying(_) | Kind::Mesh(_) => {
+            Kind::Box | Kind::Lying(_) | Kind::Mesh(_) => {
                 let b = &self.bounds;
                 let dx = (b.min.x - x).max(x - b.max.x).max(0.0);
                 let dy = (b.min.y - y).max(y - b.max.y).max(0.0);
@@ -82,7 +82,7 @@ impl Shape {
     /// that is said.
     pub fn nearest_on_line(&self, body: &Body, from: Vec3, to: Vec3, cutoff: f64) -> Nearest {
         match &self.kind {
-            Kind::Box(_) | Kind::Upright { .. } => {
+            Kind::Box | Kind::Upright { .. } => {
                 super::line::least(from, to, cutoff, |tip| self.upright(body, tip))
             }
             Kind::Lying(bar) => {
@@ -91,10 +91,11 @@ impl Shape {
             }
             Kind::Mesh(tree) => {
                 let swept = Swept { body, from, to };
-                let (gap, on_shape) = tree.nearest(&super::swept_box(body, from, to), cutoff, |triangle, best| {
-                    let s = separation(&swept, &Triangle(triangle), best);
-                    (s.at_least, s.on_second)
-                });
+                let (gap, on_shape) =
+                    tree.nearest(&super::swept_box(body, from, to), cutoff, |triangle, best| {
+                        let s = separation(&swept, &Triangle(triangle), best);
+                        (s.at_least, s.on_second)
+                    });
                 if gap > 0.0 && tree.holds(&(from + super::middle(body))) {
                     return Nearest { gap: 0.0, on_shape: from + super::middle(body), along: 0.0 };
                 }
@@ -109,16 +110,16 @@ impl Shape {
             Kind::Upright { center, radius, from, to } => {
                 let away = Vec2::new(tip.x, tip.y) - center;
                 let length = libm::hypot(away.x, away.y);
-                let foot =
-                    if length > *radius { center + away * (radius / length) } else { Vec2::new(tip.x, tip.y) };
+                let foot = if length > *radius {
+                    center + away * (radius / length)
+                } else {
+                    Vec2::new(tip.x, tip.y)
+                };
                 (foot, *from, *to)
             }
-            Kind::Box(_) | Kind::Lying(_) | Kind::Mesh(_) => {
+            Kind::Box | Kind::Lying(_) | Kind::Mesh(_) => {
                 let b = &self.bounds;
-                let foot = Vec2::new(
-                    tip.x.max(b.min.x).min(b.max.x),
-                    tip.y.max(b.min.y).min(b.max.y),
-                );
+                let foot = Vec2::new(tip.x.max(b.min.x).min(b.max.x), tip.y.max(b.min.y).min(b.max.y));
                 (foot, b.min.z, b.max.z)
             }
         };

@@ -68,9 +68,8 @@ impl Tree {
     }
 
     fn nearer_last(&self, left: usize, right: usize, around: &Box3) -> [usize; 2] {
-        let distance = |i: usize| {
-            self.nodes.get(i).map_or(f64::INFINITY, |n| super::between_boxes(&n.bounds, around))
-        };
+        let distance =
+            |i: usize| self.nodes.get(i).map_or(f64::INFINITY, |n| super::between_boxes(&n.bounds, around));
         if distance(left) <= distance(right) { [right, left] } else { [left, right] }
     }
 
