@@ -1,3 +1,21 @@
 //! Analytic solids that rays can meet: raw stock, meshes, and the drawing's nominal part.
 //!
 //! *Invariant*: spans of a solid are exact to rounding for analytic shapes.
+
+mod build;
+mod edge;
+mod form;
+mod local;
+mod nominal;
+mod owned;
+mod profile;
+mod profile_rays;
+
+pub use edge::{Edge, EdgePlace};
+pub use nominal::{Near, NominalPart, Rays, StepRole, Unclear};
+pub use owned::{OwnedSpan, OwnedSpans};
+
+#[cfg(test)]
+pub(crate) mod sample;
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,253 @@
+use super::build::Builder;
+use super::edge::Edge;
+use super::form::Form;
+use super::owned::{OwnedSpans, subtract, unite};
+use crate::geom::{Axis, Box3, Spans, Vec3};
+use crate::job::{Drawing, HoleEnd};
+
+/// The part that the drawing asks for, at nominal sizes: features put on and taken away in their order. Part frame,
+/// millimetres.
+#[derive(Clone, Debug, Default)]
+pub struct NominalPart {
+    pub(super) steps: Vec<Step>,
+    pub(super) edges: Vec<Edge>,
+    pub(super) unclear: Vec<Unclear>,
+}
+
+/// One step of building the part up.
+#[derive(Clone, Debug)]
+pub(super) struct Step {
+    /// Index of the drawing's feature that it belongs to.
+    pub(super) feature: usize,
+    /// What it is within the feature.
+    pub(super) role: StepRole,
+    /// True when it puts material.
+    pub(super) adds: bool,
+    pub(super) form: Form,
+    pub(super) bounds: Box3,
+}
+
+/// What a step of the nominal part is within its feature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StepRole {
+    /// The shape itself, or a hole's full diameter.
+    Body,
+    /// The point below a blind hole.
+    Point,
+    /// A hole's counterbore.
+    Counterbore,
+    /// A hole's countersink.
+    Countersink,
+    /// The broken edge at an end of a hole, or (`None`) the break of a `break` feature.
+    Break(Option<HoleEnd>),
+}
+
+/// Something that the drawing asks for and that cannot be modelled: it is never judged as made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unclear {
+    /// The edge at this end of a hole does not lie in one plane square to the hole.
+    HoleEndNotFlat {
+        /// Index of the feature.
+        feature: usize,
+        /// Which end.
+        end: HoleEnd,
+    },
+    /// The break of a blind hole's far end, of a countersunk mouth, or without a break on the print.
+    HoleEndWithoutEdge {
+        /// Index of the feature.
+        feature: usize,
+        /// Which end.
+        end: HoleEnd,
+    },
+    /// A `break` feature of a face that its shape does not have, or that is not an end of its outline.
+    BreakFace {
+        /// Index of the break feature.
+        feature: usize,
+    },
+    /// An edge that the finished part no longer has anywhere, or that is too short to be measured.
+    EdgeGone {
+        /// Index of the feature that lists it.
+        feature: usize,
+        /// Which end, for a hole.
+        end: Option<HoleEnd>,
+    },
+}
+
+/// A face of the nominal part near a point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Near {
+    /// Distance, millimetres.
+    pub distance: f64,
+    /// The point of the surface.
+    pub point: Vec3,
+    /// Step that made the face.
+    pub step: u32,
+    /// Which face of that step: 0 and 1 are its lower and upper end, others its sides.
+    pub face: u32,
+}
+
+/// Half edge of the little cube that tells whether a point lies on the surface, millimetres. A surface point found
+/// with it is right to `1.8 * PROBE`.
+const PROBE: f64 = 1.0e-6;
+
+impl NominalPart {
+    /// Builds the part from the features of the drawing.
+    pub fn from_drawing(drawing: &Drawing) -> Self {
+        Builder::build(drawing)
+    }
+
+    /// True when the drawing has no feature that puts material: nothing can be compared.
+    pub fn is_empty(&self) -> bool {
+        !self.steps.iter().any(|s| s.adds)
+    }
+
+    /// The smallest box that holds all material ever put; empty without any.
+    pub fn bounds(&self) -> Box3 {
+        self.steps.iter().filter(|s| s.adds).fold(Box3::empty(), |b, s| b.union(&s.bounds))
+    }
+
+    /// What the drawing asks for and this part does not model.
+    pub fn unclear(&self) -> &[Unclear] {
+        &self.unclear
+    }
+
+    /// Edges that must be broken.
+    pub fn edges(&self) -> &[Edge] {
+        &self.edges
+    }
+
+    /// The drawing's feature that a step belongs to.
+    pub fn feature_of(&self, step: u32) -> Option<usize> {
+        self.step(step).map(|s| s.feature)
+    }
+
+    /// What a step is within its feature.
+    pub fn role_of(&self, step: u32) -> Option<StepRole> {
+        self.step(step).map(|s| s.role)
+    }
+
+    /// True when the step puts material.
+    pub fn adds(&self, step: u32) -> bool {
+        self.step(step).is_some_and(|s| s.adds)
+    }
+
+    /// Number of steps.
+    pub fn steps(&self) -> u32 {
+        u32::try_from(self.steps.len()).unwrap_or(u32::MAX)
+    }
+
+    fn step(&self, step: u32) -> Option<&Step> {
+        self.steps.get(usize::try_from(step).ok()?)
+    }
+
+    /// The pieces inside the part of the line parallel to `axis` through `(u, v)`, the coordinates on
+    /// `axis.others()`. Clears `out` first. Exact to rounding.
+    pub fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
+        let mut owned = OwnedSpans::new();
+        self.all_rays().owned_spans(axis, u, v, &mut owned);
+        out.clear();
+        out.extend(owned.iter().map(|s| (s.low, s.high)));
+    }
+
+    /// The steps that matter for every ray.
+    pub fn all_rays(&self) -> Rays<'_> {
+        Rays { steps: self.steps.iter().zip(0..).collect() }
+    }
+
+    /// The steps that matter for rays along `axis` whose second coordinate is `v`.
+    pub fn row(&self, axis: Axis, v: f64) -> Rays<'_> {
+        let second = axis.others().1;
+        let meets = |s: &Step| second.of(&s.bounds.min) <= v && v <= second.of(&s.bounds.max);
+        Rays { steps: self.steps.iter().zip(0..).filter(|(s, _)| meets(s)).collect() }
+    }
+
+    /// True when the point lies inside the part.
+    pub fn contains(&self, p: &Vec3) -> bool {
+        self.steps.iter().rev().find(|s| s.bounds.contains(p) && s.form.contains(p)).is_some_and(|s| s.adds)
+    }
+
+    /// True when the part's surface passes within `1.8 * PROBE` of the point.
+    pub fn on_surface(&self, p: &Vec3) -> bool {
+        let corner = |i: u32| {
+            let sign = |bit: u32| if i & bit == 0 { -PROBE } else { PROBE };
+            self.contains(&(p + Vec3::new(sign(1), sign(2), sign(4))))
+        };
+        let first = corner(0);
+        (1..8).any(|i| corner(i) != first)
+    }
+
+    /// Never more than the distance from the point to the part's surface (faces that later steps removed count too).
+    pub fn distance_at_least(&self, p: &Vec3) -> f64 {
+        let mut points = Vec::new();
+        for s in &self.steps {
+            s.form.near_points(p, &mut points);
+        }
+        points.iter().map(|(q, _)| (q - p).norm()).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The nearest face that is really there. Its distance is never less than the truth (but for `1.8 * PROBE`); it is
+    /// the truth unless the nearest place is an edge between two features. `None` without a surface.
+    pub fn near(&self, p: &Vec3) -> Option<Near> {
+        let mut found: Vec<Near> = Vec::new();
+        let mut points = Vec::new();
+        for (s, step) in self.steps.iter().zip(0..) {
+            points.clear();
+            s.form.near_points(p, &mut points);
+            found.extend(points.iter().map(|(q, face)| Near {
+                distance: (q - p).norm(),
+                point: *q,
+                step,
+                face: *face,
+            }));
+        }
+        self.along_axes(p, &mut found);
+        found.sort_by(|a, b| a.distance.total_cmp(&b.distance));
+        found.into_iter().find(|n| self.on_surface(&n.point))
+    }
+
+    /// The surface points next to `p` on the three lines through it.
+    fn along_axes(&self, p: &Vec3, found: &mut Vec<Near>) {
+        let mut spans = OwnedSpans::new();
+        let rays = self.all_rays();
+        for axis in Axis::ALL {
+            let (u, v) = axis.others();
+            rays.owned_spans(axis, u.of(p), v.of(p), &mut spans);
+            for (at, step) in spans.iter().flat_map(|s| [(s.low, s.low_by), (s.high, s.high_by)]) {
+                let mut point = *p;
+                axis.set(&mut point, at);
+                found.push(Near { distance: (at - axis.of(p)).abs(), point, step, face: u32::MAX });
+            }
+        }
+    }
+}
+
+/// The steps that some rays can meet.
+#[derive(Clone, Debug)]
+pub struct Rays<'a> {
+    steps: Vec<(&'a Step, u32)>,
+}
+
+impl Rays<'_> {
+    /// The pieces of a line inside the part, each end with the step that made it. Clears `out` first.
+    pub fn owned_spans(&self, axis: Axis, u: f64, v: f64, out: &mut OwnedSpans) {
+        out.clear();
+        let (first, second) = axis.others();
+        let mut pieces = Spans::new();
+        for (step, index) in &self.steps {
+            let b = &step.bounds;
+            let meets = first.of(&b.min) <= u
+                && u <= first.of(&b.max)
+                && second.of(&b.min) <= v
+                && v <= second.of(&b.max);
+            if !meets || (out.is_empty() && !step.adds) {
+                continue;
+            }
+            step.form.spans(axis, u, v, &mut pieces);
+            if step.adds {
+                unite(out, &pieces, *index);
+            } else {
+                subtract(out, &pieces, *index);
+            }
+        }
+    }
+}
