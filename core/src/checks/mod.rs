@@ -2,4 +2,9 @@
 //!
 //! *Invariant*: a check returns facts; it writes no sentences.
 
+pub mod contact;
 pub mod distance;
+mod over;
+pub mod workholding;
+
+pub use over::Lowest;
