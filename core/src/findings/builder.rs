@@ -1,5 +1,5 @@
 use super::context::{Context, label};
-use super::finding::{Finding, Kind};
+use super::finding::{Amount, Finding, Kind};
 use crate::geom::Vec3;
 use crate::job::JobPlace;
 use crate::motion::Place;
@@ -81,9 +81,15 @@ impl<'a> Builder<'a> {
         self
     }
 
-    /// How much, millimetres (or what the kind says).
-    pub const fn amount(mut self, amount: f64) -> Self {
-        self.finding.amount = Some(amount);
+    /// How much, a length in millimetres.
+    pub const fn amount(mut self, mm: f64) -> Self {
+        self.finding.amount = Some(Amount::Length(mm));
+        self
+    }
+
+    /// How much, a plain number such as a count of tools.
+    pub const fn number(mut self, number: f64) -> Self {
+        self.finding.amount = Some(Amount::Number(number));
         self
     }
 

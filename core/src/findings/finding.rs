@@ -38,6 +38,15 @@ pub struct Finding {
     pub at: Option<Vec3>,
     /// Where, part frame, millimetres.
     pub at_part: Option<Vec3>,
-    /// How much, millimetres (or what the kind says).
-    pub amount: Option<f64>,
+    /// How much.
+    pub amount: Option<Amount>,
+}
+
+/// How much, of what the kind is about.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Amount {
+    /// A length, millimetres.
+    Length(f64),
+    /// A plain number, such as a count of tools.
+    Number(f64),
 }

@@ -14,7 +14,7 @@ pub mod words;
 
 pub use builder::Builder;
 pub use context::Context;
-pub use finding::{Finding, Kind};
+pub use finding::{Amount, Finding, Kind};
 
 /// Kinds of every dispatcher.
 const DISPATCHERS: &[&[Kind]] = &[];
