@@ -493,7 +493,7 @@ mod tests {
         });
         let found = run(&[moved(helix)]);
         // Over the fixed jaw last when the cutter's edge, 6 mm with the reach, leaves it: y = 34, sin = 14/24.
-        let angle = std::f64::consts::PI - (14.0_f64 / 24.0).asin();
+        let angle = std::f64::consts::PI - libm::asin(14.0 / 24.0);
         let z = -10.0 - 4.0 * angle / std::f64::consts::TAU;
         let jaw = found.lowest.iter().find(|l| l.piece == 0).unwrap();
         assert!((jaw.tip.z - z).abs() < 0.02, "{} {z}", jaw.tip.z);

@@ -288,7 +288,7 @@ mod tests {
 
     fn to_point(body: &Body, tip: Vec3, p: Vec3) -> f64 {
         let d = p - tip;
-        meridian::to_point(body, d.x.hypot(d.y), d.z)
+        meridian::to_point(body, libm::hypot(d.x, d.y), d.z)
     }
 
     proptest! {
@@ -326,7 +326,7 @@ mod tests {
                         let angle = f64::from(k) * std::f64::consts::TAU / 72.0;
                         let r = radius * f64::from(r) / 6.0;
                         let p = Vec3::new(-1.0 + length * f64::from(i) / 60.0,
-                            center.y + r * angle.cos(), center.z + r * angle.sin());
+                            center.y + r * libm::cos(angle), center.z + r * libm::sin(angle));
                         least = least.min(to_point(&body, tip, p));
                     }
                 }

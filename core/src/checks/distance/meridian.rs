@@ -131,7 +131,7 @@ mod tests {
                     let (r, h) = (widest * f64::from(i) / 200.0, bottom + (top - bottom) * f64::from(k) / 200.0);
                     if inside(&body, r, h) {
                         let dz = (low - h).max(h - high).max(0.0);
-                        least = least.min((r - rho).hypot(dz));
+                        least = least.min(libm::hypot(r - rho, dz));
                     }
                 }
             }

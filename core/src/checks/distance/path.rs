@@ -197,6 +197,6 @@ mod tests {
             rise: 0.0,
         });
         let gap = nearest_on_path(&Shape::new(&Solid::Cylinder(post)), &body, &circle, f64::INFINITY).gap;
-        assert!(gap <= 3.0 && gap >= 3.0 - RESOLUTION, "{gap}");
+        assert!((3.0 - RESOLUTION..=3.0).contains(&gap), "{gap}");
     }
 }
