@@ -1,13 +1,10 @@
 use super::contact::{Approach, Collision};
-use super::workholding::HoldingFault;
 use crate::cutter::Hand;
 use crate::motion::Place;
 
 /// What the checks of one setup noticed. Words are made of it in [`crate::findings`].
 #[derive(Clone, Debug)]
 pub enum Fact {
-    /// Something wrong with the workholding.
-    Holding(HoldingFault),
     /// A part of a tool touches the workholding.
     Collision {
         /// The collision.

@@ -147,13 +147,19 @@ impl Stay<'_> {
         events
             .iter()
             .filter_map(|e| match e.call {
-                ToolCall::Ready { tool } if tool != in_spindle && e.before_move < self.section.moves.end => {
+                ToolCall::Ready { tool } if tool != in_spindle && self.works_after(e.before_move) => {
                     Some(Fact::CalledAhead { place: e.place, tool, in_spindle })
                 }
                 _ => None,
             })
             .take(1)
             .collect()
+    }
+
+    /// Does the tool still make moves, other than going home for the change?
+    fn works_after(&self, before_move: usize) -> bool {
+        let rest = before_move.max(self.section.moves.start)..self.section.moves.end;
+        self.run.moves.get(rest).unwrap_or_default().iter().any(|m| m.kind != MoveKind::Home)
     }
 
     fn limits(&self) -> Vec<Fact> {

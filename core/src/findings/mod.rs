@@ -8,16 +8,36 @@
 //! *Invariant*: a finding's sentence stands alone, and its kind has a file here and a spec in `tests/specs`.
 
 mod builder;
+mod collision;
 mod context;
+mod cutter_into_workholding;
+mod feed_too_high;
 mod finding;
+mod from_checks;
+mod holder_into_workholding;
+mod near_workholding;
+mod no_length_offset;
+mod no_tool_called;
+mod register_of_other_tool;
+mod shank_into_workholding;
+mod spindle_not_turning;
+mod spindle_too_fast;
+mod spindle_too_slow;
+mod spindle_wrong_way;
+mod too_many_tools;
+mod tool_called_ahead;
+mod tool_without_pocket;
+mod vise_cannot_close;
 pub mod words;
+mod workholding_in_stock;
 
 pub use builder::Builder;
 pub use context::Context;
 pub use finding::{Amount, Finding, Kind};
+pub use from_checks::{from_changer, from_checks, from_holding};
 
 /// Kinds of every dispatcher.
-const DISPATCHERS: &[&[Kind]] = &[];
+const DISPATCHERS: &[&[Kind]] = &[from_checks::KINDS];
 
 /// Every kind of finding that there is, sorted by name.
 pub fn kinds() -> Vec<Kind> {
@@ -29,4 +49,13 @@ pub fn kinds() -> Vec<Kind> {
 /// The kind of a name.
 pub fn kind(name: &str) -> Option<Kind> {
     kinds().into_iter().find(|k| k.name == name)
+}
+
+/// The word for a part of a tool.
+const fn role_word(role: crate::cutter::PartRole) -> &'static str {
+    match role {
+        crate::cutter::PartRole::Cutter => "cutter",
+        crate::cutter::PartRole::Shank => "shank",
+        crate::cutter::PartRole::Holder => "holder",
+    }
 }
