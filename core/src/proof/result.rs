@@ -17,9 +17,9 @@ pub struct Proof {
     pub findings: Vec<Finding>,
     /// What could not be proved, and where.
     pub unproven: Vec<Unproven>,
-    /// The finished stock.
-    pub final_part: FinalPart,
-    /// Against the drawing; `None` without one.
+    /// The finished stock; `None` when the run stopped before the end.
+    pub final_part: Option<FinalPart>,
+    /// Against the drawing; `None` without one, and when the run stopped before the end.
     pub inspection: Option<Inspection>,
     /// Pocket numbers that stay free in the changer over all setups; empty for a change by hand.
     pub free_pockets: Vec<u32>,

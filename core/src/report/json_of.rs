@@ -8,7 +8,7 @@ use super::json::{
 use super::{deeds::deeds, names};
 use crate::findings::{Amount, Finding};
 use crate::geom::Vec3;
-use crate::inspect::{self, DimensionValue, MadeBy, Measured};
+use crate::inspect::{self, DimensionValue, FinalPart, MadeBy, Measured};
 use crate::job::{DimensionKind, Job};
 use crate::proof::{Proof, SetupProof, ToolSection, Unproven, Verdict};
 use crate::source::Diagnostic;
@@ -33,7 +33,7 @@ pub fn result_of(job: &Job, proof: &Proof) -> ResultFile {
         features: inspection.iter().flat_map(|i| &i.features).filter_map(|f| of.feature(f)).collect(),
         dimensions: inspection.iter().flat_map(|i| &i.dimensions).filter_map(|d| of.dimension(d)).collect(),
         regions: inspection.iter().flat_map(|i| &i.regions).map(|r| of.region(r)).collect(),
-        final_part: Some(of.final_part()),
+        final_part: proof.final_part.as_ref().map(|p| of.final_part(p)),
         changer: Some(of.changer()),
         unproven: proof.unproven.iter().map(|u| of.unproven(u)).collect(),
         input: Vec::new(),
@@ -304,8 +304,7 @@ impl Converter<'_> {
         }
     }
 
-    fn final_part(&self) -> FinalResult {
-        let part = &self.proof.final_part;
+    fn final_part(&self, part: &FinalPart) -> FinalResult {
         FinalResult {
             volume: self.volume(part.volume),
             volume_bound: rounded_up(self.cubic(part.volume_bound)),

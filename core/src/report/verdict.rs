@@ -14,7 +14,12 @@ pub(super) fn parts(job: &Job, proof: &Proof) -> Vec<Part> {
 
 /// The finished part in one line.
 fn finished(job: &Job, proof: &Proof) -> Part {
-    let (unit, part) = (job.unit, &proof.final_part);
+    let unit = job.unit;
+    let Some(part) = &proof.final_part else {
+        return Part::Paragraph(Text::plain(
+            "The run was not finished, so nothing is known of the finished part.",
+        ));
+    };
     let pieces = words::count(part.pieces, "piece", "pieces");
     let mut text =
         format!("Left at the end: {}, {}, {pieces}", size(unit, &part.bounds), volume(unit, part.volume));
