@@ -3,7 +3,11 @@
 //! *Invariant*: every [`Body`] is convex; together they hold at least the tool.
 
 mod assembly;
+mod body;
+mod shape;
 mod tool;
 
-pub use assembly::{Assembly, Body, Part, PartRole};
+pub use assembly::{Assembly, Part, PartRole};
+pub use body::Body;
+pub(crate) use body::{half_chord, sagitta};
 pub use tool::{Hand, HolderSection, Tool, ToolKind};

@@ -1,33 +1,173 @@
-//! What a convex body of revolution sweeps along a path, met by rays along X, Y and Z, in closed form.
+//! What a convex body of revolution sweeps along a path, met by rays along X, Y and Z.
+//!
+//! Closed forms for lines, level arcs and the helices of milling; arcs of shorter and shorter chords with a
+//! proven bound for the rest. `README.md` in this folder has the formulas, their sources and the bounds.
 //!
 //! *Invariant*: a sweep knows nothing of stock; its spans are right to 2 nanometres normal to the surface.
 
+#![expect(
+    clippy::neg_cmp_op_on_partial_ord,
+    reason = "`!(a <= b)` is also true when one of them is not a number, and then nothing is swept"
+)]
+
+mod across;
+mod along;
+mod chords;
+mod helix;
+mod level_arc;
+mod merge;
+mod root;
+mod sector;
+
+#[cfg(test)]
+mod tests;
+
 use crate::cutter::Body;
-use crate::geom::{Axis, Box3, Path, Spans};
+use crate::geom::{Arc, Axis, Box3, Path, Spans, Vec3};
+
+/// Paths shorter than this, millimetres, are a tool that stands still: a thousandth of a nanometre.
+const STANDS_STILL: f64 = 1e-9;
+
+/// Bounds are larger than the sweep by this, millimetres, so that rounding never makes them too small.
+const BOUNDS_MARGIN: f64 = 1e-9;
 
 /// A body moved along a path, in the frame of the path (the setup frame).
+///
+/// Boundaries belong to the sweep. A body without volume, or numbers that are not finite, sweep nothing.
 #[derive(Clone, Debug)]
 pub struct Sweep {
     body: Body,
     path: Path,
     bounds: Box3,
+    way: Way,
+}
+
+/// The path as it is computed with.
+#[derive(Clone, Copy, Debug)]
+enum Way {
+    /// Nothing is swept.
+    Nothing,
+    /// A straight line from here by this much.
+    Line { from: Vec3, by: Vec3 },
+    /// An arc about Z without rise.
+    Level(level_arc::LevelArc),
+    /// An arc about Z with rise.
+    Helix(helix::Helix),
+    /// Any other arc.
+    Chords(chords::Chords),
 }
 
 impl Sweep {
     /// The body with its tip led along the path.
     pub fn new(body: Body, path: &Path) -> Self {
-        Self { body, path: *path, bounds: path.bounds() }
+        let (way, bounds) = if body.is_solid() && is_finite(path) {
+            (Way::of(path), swept_bounds(&body, path))
+        } else {
+            (Way::Nothing, Box3::empty())
+        };
+        Self { body, path: *path, bounds, way }
     }
 
-    /// A box that holds all of it.
+    /// The body.
+    pub const fn body(&self) -> &Body {
+        &self.body
+    }
+
+    /// The path.
+    pub const fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// A box that holds all of it; larger than the smallest such box by less than a picometre and the rounding of
+    /// the path. Empty when nothing is swept.
     pub const fn bounds(&self) -> &Box3 {
         &self.bounds
     }
 
     /// The pieces inside it of the line parallel to `axis` through `(u, v)`, the coordinates on
-    /// `axis.others()`. Clears `out` first.
+    /// `axis.others()`. Clears `out` first; then ascending, disjoint pairs `low < high`.
+    ///
+    /// Gaps of less than [`merge::JOIN`] are closed.
     pub fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
         out.clear();
-        let _ = (axis, u, v, &self.body, &self.path);
+        let (on_u, on_v) = axis.others();
+        let (min, max) = (&self.bounds.min, &self.bounds.max);
+        // Written so that a coordinate that is not a number is outside, too.
+        if !(on_u.of(min) <= u && u <= on_u.of(max) && on_v.of(min) <= v && v <= on_v.of(max)) {
+            return;
+        }
+        match &self.way {
+            Way::Nothing => {}
+            Way::Line { from, by } => {
+                let (u, v) = (u - on_u.of(from), v - on_v.of(from));
+                if let Some((low, high)) = line_span(&self.body, by, axis, u, v) {
+                    merge::push(out, axis.of(from) + low, axis.of(from) + high);
+                }
+            }
+            Way::Level(arc) => arc.spans(&self.body, axis, u, v, out),
+            Way::Helix(helix) => helix.spans(&self.body, axis, u, v, out),
+            Way::Chords(chords) => chords.spans(&self.body, axis, u, v, out),
+        }
     }
+
+    /// True when the point lies inside or on the boundary.
+    pub fn contains(&self, p: &Vec3) -> bool {
+        if !self.bounds.contains(p) {
+            return false;
+        }
+        let mut spans = Spans::new();
+        self.spans(Axis::Z, p.x, p.y, &mut spans);
+        spans.iter().any(|(low, high)| *low <= p.z && p.z <= *high)
+    }
+}
+
+/// The one span of a body led along the straight line from the origin by `by`; `None` when the ray misses it.
+///
+/// A convex body on a straight line sweeps a convex body (the Minkowski sum of the two), so that no ray has more
+/// than one span.
+fn line_span(body: &Body, by: &Vec3, axis: Axis, u: f64, v: f64) -> Option<(f64, f64)> {
+    match axis {
+        Axis::X => across::span(body, &across::Shift { along: by.x, side: by.y, up: by.z }, u, v),
+        Axis::Y => across::span(body, &across::Shift { along: by.y, side: by.x, up: by.z }, v, u),
+        Axis::Z => along::span(body, by, u, v),
+    }
+}
+
+impl Way {
+    fn of(path: &Path) -> Self {
+        match path {
+            Path::Line { from, to } => Way::Line { from: *from, by: to - from },
+            Path::Arc(arc) if arc.radius * arc.sweep.abs() <= STANDS_STILL => {
+                let from = arc.point(0.0);
+                Way::Line { from, by: arc.point(1.0) - from }
+            }
+            Path::Arc(arc) if arc.axis == Axis::Z && arc.rise.abs() <= STANDS_STILL => {
+                Way::Level(level_arc::LevelArc::new(arc))
+            }
+            Path::Arc(arc) if arc.axis == Axis::Z => Way::Helix(helix::Helix::new(arc)),
+            Path::Arc(arc) => Way::Chords(chords::Chords::new(arc)),
+        }
+    }
+}
+
+fn is_finite(path: &Path) -> bool {
+    let finite = |v: &Vec3| v.iter().all(|x| x.is_finite());
+    match path {
+        Path::Line { from, to } => finite(from) && finite(to),
+        Path::Arc(Arc { center, radius, start_angle, sweep, rise, axis: _ }) => {
+            finite(center)
+                && radius.is_finite()
+                && *radius >= 0.0
+                && start_angle.is_finite()
+                && sweep.is_finite()
+                && rise.is_finite()
+        }
+    }
+}
+
+fn swept_bounds(body: &Body, path: &Path) -> Box3 {
+    let r = body.radius();
+    let way = path.bounds();
+    Box3 { min: way.min + Vec3::new(-r, -r, body.bottom()), max: way.max + Vec3::new(r, r, body.top()) }
+        .grown(BOUNDS_MARGIN)
 }

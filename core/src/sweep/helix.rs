@@ -1,0 +1,210 @@
+//! A helix about Z: cylinders by arc cosine, ball and cone along Z by a quadratic; the rest by [`super::chords`].
+
+use super::chords::Chords;
+use super::merge;
+use super::sector::Sector;
+use crate::cutter::Body;
+use crate::geom::{Arc, Axis, Spans, Vec3};
+use std::f64::consts::TAU;
+
+/// A helix, unrolled: `tau` runs from 0 to `turn` whichever way it turns, and the tip is at height `climb * tau`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Helix {
+    center: Vec3,
+    radius: f64,
+    start_angle: f64,
+    /// +1 counter-clockwise, -1 clockwise.
+    sense: f64,
+    /// Angle swept, radians, positive.
+    turn: f64,
+    /// Rise per radian.
+    climb: f64,
+    chords: Chords,
+}
+
+impl Helix {
+    pub(super) fn new(arc: &Arc) -> Self {
+        let turn = arc.sweep.abs();
+        Self {
+            center: arc.center,
+            radius: arc.radius,
+            start_angle: arc.start_angle,
+            sense: 1.0_f64.copysign(arc.sweep),
+            turn,
+            climb: arc.rise / turn,
+            chords: Chords::new(arc),
+        }
+    }
+
+    pub(super) fn spans(&self, body: &Body, axis: Axis, u: f64, v: f64, out: &mut Spans) {
+        let c = &self.center;
+        match (axis, body) {
+            (Axis::Z, Body::Frustum { .. } | Body::HalfBall { .. }) => {
+                self.upright(body, u - c.x, v - c.y, out);
+            }
+            (Axis::X, Body::Frustum { z0, z1, r0, r1 }) if same(*r0, *r1) => {
+                if let Some(sector) = self.sector_at(v - c.z, *z0, *z1) {
+                    sector.disc_on_line(self.radius, *r0, u - c.y, c.x, out);
+                }
+            }
+            (Axis::Y, Body::Frustum { z0, z1, r0, r1 }) if same(*r0, *r1) => {
+                if let Some(sector) = self.sector_at(u - c.z, *z0, *z1) {
+                    sector.flipped().disc_on_line(self.radius, *r0, v - c.x, c.y, out);
+                }
+            }
+            _ => self.chords.spans(body, axis, u, v, out),
+        }
+    }
+
+    /// The part of the turn in which a cylinder from `z0` to `z1` over the tip holds the height `up`.
+    fn sector_at(&self, up: f64, z0: f64, z1: f64) -> Option<Sector> {
+        let (a, b) = ((up - z1) / self.climb, (up - z0) / self.climb);
+        let (first, last) = (a.min(b).max(0.0), a.max(b).min(self.turn));
+        if !(first <= last) {
+            return None;
+        }
+        let start = self.start_angle + self.sense * if self.sense < 0.0 { last } else { first };
+        Some(Sector::new(start, last - first))
+    }
+
+    /// A ray along Z at `(x, y)` from the axis.
+    ///
+    /// `d^2 = (rho - r)^2 + 4 rho r sin^2(x / 2)`, `x` the angle from the ray's own direction: the tool is over the ray
+    /// in windows of half width `2 asin(sqrt(m))` once per turn.
+    fn upright(&self, body: &Body, x: f64, y: f64, out: &mut Spans) {
+        let rho = libm::hypot(x, y);
+        let big = body.radius();
+        let gap = rho - self.radius;
+        let spread = 4.0 * rho * self.radius;
+        let left = (big - gap) * (big + gap);
+        if left < 0.0 {
+            return;
+        }
+        let ray = Ray { climb: self.climb, gap, spread };
+        // Angle of the ray from the start, in the direction of the turn.
+        let phi = (self.sense * (libm::atan2(y, x) - self.start_angle)).rem_euclid(TAU);
+        if left >= spread {
+            // Over the ray all the time: one window, which may be many turns long.
+            self.push_window(body, &ray, (-phi, self.turn - phi), phi, out);
+            return;
+        }
+        let half = 2.0 * libm::asin((left / spread).sqrt());
+        let turns = (self.turn / TAU).ceil() + 1.0;
+        let mut n = -1.0;
+        while n <= turns {
+            let middle = phi + n * TAU;
+            let window = ((-half).max(-middle), half.min(self.turn - middle));
+            if window.0 <= window.1 {
+                self.push_window(body, &ray, window, middle, out);
+            }
+            n += 1.0;
+        }
+    }
+
+    fn push_window(&self, body: &Body, ray: &Ray, window: (f64, f64), middle: f64, out: &mut Spans) {
+        let base = self.center.z + self.climb * middle;
+        let low = ray.lowest(body, window);
+        let upside_down = match *body {
+            Body::Frustum { z0, z1, r0, r1 } => Body::Frustum { z0: -z1, z1: -z0, r0: r1, r1: r0 },
+            Body::HalfBall { radius, .. } | Body::RoundedDisc { radius, .. } => {
+                Body::Frustum { z0: -body.top(), z1: -body.bottom(), r0: radius, r1: radius }
+            }
+        };
+        let high = -Ray { climb: -ray.climb, ..*ray }.lowest(&upside_down, window);
+        merge::push(out, base + low, base + high);
+    }
+}
+
+fn same(a: f64, b: f64) -> bool {
+    !(a < b || b < a)
+}
+
+/// A ray along Z seen from a helix: `d^2 = gap^2 + spread * sin^2(x / 2)`.
+struct Ray {
+    climb: f64,
+    gap: f64,
+    spread: f64,
+}
+
+impl Ray {
+    /// Minimum of `climb * x + lower(d(x))` over a window of angles.
+    ///
+    /// Every candidate is tried with its true height; candidates outside the window are left out.
+    fn lowest(&self, body: &Body, window: (f64, f64)) -> f64 {
+        let height = |x: f64| {
+            let s = libm::sin(0.5 * x);
+            let d = (self.gap * self.gap + self.spread * s * s).sqrt().min(body.radius());
+            body.lower_at(d).map_or(f64::INFINITY, |h| self.climb * x + h)
+        };
+        let mut best = height(window.0).min(height(window.1));
+        let mut try_square = |q: f64| {
+            // Also leaves out what is not a number.
+            if !(0.0..=1.0).contains(&q) {
+                return;
+            }
+            let angle = 2.0 * libm::asin(q.sqrt());
+            // The same place in every turn that the window holds; the lowest of them is the outermost.
+            for x in [angle, -angle] {
+                let first = x + ((window.0 - x) / TAU).ceil() * TAU;
+                let last = x + ((window.1 - x) / TAU).floor() * TAU;
+                for x in [first, last] {
+                    if window.0 <= x && x <= window.1 {
+                        best = best.min(height(x));
+                    }
+                }
+            }
+        };
+        try_square(0.0);
+        for q in self.turning_points(body).into_iter().flatten() {
+            try_square(q);
+        }
+        best
+    }
+
+    /// Values of `q = sin^2(x / 2)` at which the height may have an extreme.
+    fn turning_points(&self, body: &Body) -> [Option<f64>; 3] {
+        let (k2, gap2, half) = (self.climb * self.climb, self.gap * self.gap, 0.5 * self.spread);
+        match *body {
+            // Cone of slope m: k + m (spread / 2) sin(x) / (2 d) = 0, with sin^2(x) = 4 q (1 - q).
+            Body::Frustum { z0, z1, r0, r1 } if r0 < r1 => {
+                let m = (z1 - z0) / (r1 - r0);
+                // (m half)^2 q (1 - q) = k^2 (gap^2 + spread q)
+                let a = m * half * m * half;
+                let [p, q] = quadratic(a, a - k2 * self.spread, k2 * gap2);
+                [p, q, Some(((r0 - self.gap) * (r0 + self.gap)) / self.spread)]
+            }
+            // Ball: k + (spread / 2) sin(x) / (2 sqrt(R^2 - d^2)) = 0.
+            Body::HalfBall { radius, .. } => {
+                let left = (radius - self.gap) * (radius + self.gap);
+                // half^2 q (1 - q) = k^2 (left - spread q)
+                let a = half * half;
+                let [p, q] = quadratic(a, a + k2 * self.spread, k2 * left);
+                [p, q, None]
+            }
+            Body::Frustum { .. } | Body::RoundedDisc { .. } => [None; 3],
+        }
+    }
+}
+
+/// Roots of `a q^2 - b q + c = 0`, `a >= 0`, without cancellation. A discriminant just below zero counts as zero.
+fn quadratic(a: f64, b: f64, c: f64) -> [Option<f64>; 2] {
+    let square = b * b - 4.0 * a * c;
+    if square < -1e-12 * b * b {
+        return [None; 2];
+    }
+    let root = square.max(0.0).sqrt();
+    let big = if b < 0.0 { b - root } else { b + root };
+    [Some(2.0 * c / big), Some(big / (2.0 * a))]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quadratic;
+
+    #[test]
+    fn quadratic_keeps_its_small_root() {
+        let [small, big] = quadratic(1.0, 1.0, 1e-18);
+        assert!((small.unwrap() - 1e-18).abs() < 1e-32 && (big.unwrap() - 1.0).abs() < 1e-15);
+        assert_eq!(quadratic(1.0, 1.0, 1.0), [None; 2]);
+    }
+}
