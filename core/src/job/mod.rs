@@ -1,24 +1,34 @@
 //! What the shop hands us: job, machine, tools, drawing, setups, workholding, as plain validated data.
 //!
-//! [`load`](load::load) reads the files of the contract, turns every length into millimetres and every
+//! [`load`] reads the files of the contract, turns every length into millimetres and every
 //! mistake into a [`Diagnostic`](crate::source::Diagnostic) with its place.
 //!
 //! *Invariant*: a [`Job`] that exists is consistent: positive sizes, known references, right units. What
 //! depends on the stock as cut (can the vise close?) is judged later.
 
 mod drawing;
+mod file;
+pub mod kinds;
+mod load;
 mod machine;
+mod memory_files;
+mod schema;
 mod setup;
+mod text;
+mod thread;
 
 pub use crate::cutter::{Hand, HolderSection, Tool, ToolKind};
 pub use drawing::{
     Bore, Dimension, DimensionKind, Drawing, EdgeBreak, Feature, FeatureKind, Hole, HoleBottom, HoleEnd,
     Outline, OutlineSegment, Shape, Thread, Tolerance,
 };
+pub use load::{Loaded, load};
 pub use machine::{
     ArcCenters, Changer, ChangerKind, Control, HelixFeed, HomeMoves, Machine, NumberWithoutPoint,
     RadiusRegister, RapidPath, Spindle, SpindleStop,
 };
+pub use memory_files::MemoryFiles;
+pub use schema::schemas;
 pub use setup::{Registers, Setup, Solid, Vise, WorkOffset, Workholding};
 
 use crate::geom::{Axis, Box3, Vec3};
@@ -28,7 +38,9 @@ use std::sync::Arc;
 
 /// Reads files for the loader; the command line and tests each bring their own.
 pub trait Files {
-    /// The bytes of a file, by a path relative to the job's own folder or absolute.
+    /// The bytes of a file. [`load`] asks for the job by the path that it was given, and for every other file by its
+    /// name as written, put behind the folder of the file that names it (`parts/job.json` and `mill.json` give
+    /// `parts/mill.json`).
     ///
     /// # Errors
     /// A sentence for the user that says why the file cannot be read.

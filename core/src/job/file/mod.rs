@@ -1,0 +1,25 @@
+//! The files as they are written: one type for each file of the contract, derived for reading and for the schema.
+//!
+//! *Invariant*: nothing here is checked beyond its form; [`load`](super::load) judges it. Every doc comment
+//! becomes a description in the committed schema, so it speaks to whoever writes the file.
+
+mod common;
+mod drawing;
+mod job;
+mod machine;
+mod tools;
+
+pub(crate) use common::{AxisFile, BoxFile, CylinderFile, DirectionFile, InPlaceOr, Named, UnitFile};
+pub(crate) use drawing::{
+    BreakFile, CircleFile, DimensionFile, DimensionKindFile, DrawingFile, EdgeBreakFile, FeatureFile, HoleEndFile, HoleFile,
+    OutlineFile, PrismFile, RectangleFile, SegmentFile, ShapeFile, SlotFile, ThreadFile, ToleranceFile, TurnFile,
+};
+pub(crate) use job::{
+    JobFile, SetupFile, StockFile, ToolsPlaceFile, ViseAxisFile, ViseFile,
+    WorkholdingFile,
+};
+pub(crate) use machine::{
+    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile,
+    HomeMovesFile, MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile, TravelFile,
+};
+pub(crate) use tools::{HandFile, HolderSectionFile, ToolFile, ToolKindFile, ToolsFile};

@@ -1,0 +1,147 @@
+use super::values::Values;
+use crate::geom::Vec3;
+use crate::job::file::{
+    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile, HomeMovesFile,
+    MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile, TravelFile,
+};
+use crate::job::text::{At, Reports};
+use crate::job::{
+    ArcCenters, Changer, ChangerKind, Control, HelixFeed, HomeMoves, Machine, NumberWithoutPoint, RadiusRegister,
+    RapidPath, Spindle, SpindleStop, kinds,
+};
+use crate::units::Unit;
+
+/// The machine of a file, or of an object in a job file whose unit is `outer`.
+pub(super) fn machine(file: &MachineFile, at: &At, outer: Unit, reports: &mut Reports) -> Machine {
+    let unit = file.units.map_or(outer, Unit::from);
+    let mut values = Values { unit, reports };
+    Machine {
+        name: file.name.clone(),
+        unit,
+        travel: file.travel.as_ref().map(|t| travel(t, &at.field("travel"), &mut values)),
+        rapid: axes(&file.rapid, &at.field("rapid"), &mut values),
+        max_feed: file.max_feed.map(|f| values.rate(f, &at.field("max_feed"))),
+        acceleration: file.acceleration.as_ref().map(|a| axes(a, &at.field("acceleration"), &mut values)),
+        spindle: spindle(file, &at.field("spindle"), &mut values),
+        changer: changer(&file.changer, &at.field("changer"), &mut values),
+        control: control(file.control.as_ref(), &at.field("control"), &mut values),
+    }
+}
+
+fn travel(file: &TravelFile, at: &At, values: &mut Values) -> (Vec3, Vec3) {
+    let mut limits = |[low, high]: [f64; 2], name: &str| {
+        let at = at.field(name);
+        let (low_at, high_at) = (at.item(0), at.item(1));
+        let (low, high) = (values.length(low, &low_at), values.length(high, &high_at));
+        values.below((low, &low_at), (high, &high_at));
+        (low, high)
+    };
+    let (x, y, z) = (limits(file.x, "x"), limits(file.y, "y"), limits(file.z, "z"));
+    (Vec3::new(x.0, y.0, z.0), Vec3::new(x.1, y.1, z.1))
+}
+
+fn axes(file: &AxesFile, at: &At, values: &mut Values) -> Vec3 {
+    Vec3::new(
+        values.rate(file.x, &at.field("x")),
+        values.rate(file.y, &at.field("y")),
+        values.rate(file.z, &at.field("z")),
+    )
+}
+
+fn spindle(file: &MachineFile, at: &At, values: &mut Values) -> Spindle {
+    let Some(file) = &file.spindle else { return Spindle::default() };
+    let (max_at, min_at) = (at.field("max_rpm"), at.field("min_rpm"));
+    let spindle = Spindle {
+        max_rpm: file.max_rpm.map(|n| values.number(n, &max_at)),
+        min_rpm: file.min_rpm,
+        power_kw: file.power_kw.map(|p| values.number(p, &at.field("power_kw"))),
+    };
+    if let Some(min) = file.min_rpm {
+        values.from_zero(min, &min_at);
+        if let Some(max) = file.max_rpm {
+            values.below((min, &min_at), (max, &max_at));
+        }
+    }
+    spindle
+}
+
+fn changer(file: &ChangerFile, at: &At, values: &mut Values) -> Changer {
+    let pockets_at = at.field("pockets");
+    let by_hand = file.kind == ChangerKindFile::ByHand;
+    if file.pockets == Some(0) {
+        let message = format!("{} is 0", pockets_at.path());
+        values.reports.fault(kinds::NOT_POSITIVE, &pockets_at, message, "", "write how many tools the changer holds");
+    } else if file.pockets.is_none() && !by_hand {
+        // A guess would let a job with too many tools pass.
+        let message = format!("{} has no \"pockets\"", at.path());
+        values.reports.fault(
+            kinds::MISSING_FIELD,
+            at,
+            message,
+            "\"pockets\" belongs here",
+            "add how many tools the changer holds, or write \"kind\": \"by-hand\"",
+        );
+    }
+    Changer {
+        kind: match file.kind {
+            ChangerKindFile::Carousel => ChangerKind::Carousel,
+            ChangerKindFile::Arm => ChangerKind::Arm,
+            ChangerKindFile::ByHand => ChangerKind::ByHand,
+        },
+        pockets: file.pockets.filter(|_| !by_hand),
+        seconds: file.seconds.inspect(|s| values.from_zero(*s, &at.field("seconds"))),
+        same_pocket_return: file.same_pocket_return.unwrap_or(file.kind == ChangerKindFile::Carousel),
+    }
+}
+
+/// The control, with the defaults that its fields document.
+fn control(file: Option<&ControlFile>, at: &At, values: &mut Values) -> Control {
+    let none = ControlFile::default();
+    let file = file.unwrap_or(&none);
+    let by_unit = |inch: f64, mm: f64| match values.unit {
+        Unit::Inch => inch,
+        Unit::Millimetre => mm,
+    };
+    let (tolerance, lift) = (by_unit(0.0005, 0.01), by_unit(0.010, 0.25));
+    let mut length = |value: Option<f64>, default: f64, name: &str| {
+        values.not_negative(value.unwrap_or(default), &at.field(name))
+    };
+    Control {
+        arc_tolerance: length(file.arc_tolerance, tolerance, "arc_tolerance"),
+        peck_clearance: length(file.peck_clearance, lift, "peck_clearance"),
+        chip_break_lift: length(file.chip_break_lift, lift, "chip_break_lift"),
+        number_without_point: match file.number_without_point {
+            None | Some(NumberWithoutPointFile::Units) => NumberWithoutPoint::Units,
+            Some(NumberWithoutPointFile::Increments) => NumberWithoutPoint::Increments,
+        },
+        arc_centers: match file.arc_centers {
+            None | Some(ArcCentersFile::Incremental) => ArcCenters::Incremental,
+            Some(ArcCentersFile::Absolute) => ArcCenters::Absolute,
+        },
+        rapid_path: match file.rapid_path {
+            None => RapidPath::Either,
+            Some(RapidPathFile::Straight) => RapidPath::Straight,
+            Some(RapidPathFile::EachAxis) => RapidPath::EachAxis,
+        },
+        home_moves: match file.home_moves {
+            None | Some(HomeMovesFile::NamedAxes) => HomeMoves::NamedAxes,
+            Some(HomeMovesFile::AllAxes) => HomeMoves::AllAxes,
+        },
+        spindle_stop: match file.spindle_stop {
+            None | Some(SpindleStopFile::AfterMotion) => SpindleStop::AfterMotion,
+            Some(SpindleStopFile::BeforeMotion) => SpindleStop::BeforeMotion,
+        },
+        helix_feed: match file.helix_feed {
+            None | Some(HelixFeedFile::AlongPath) => HelixFeed::AlongPath,
+            Some(HelixFeedFile::OnCircle) => HelixFeed::OnCircle,
+        },
+        radius_register: match file.radius_register {
+            None | Some(RadiusRegisterFile::ToolRadius) => RadiusRegister::ToolRadius,
+            Some(RadiusRegisterFile::Wear) => RadiusRegister::Wear,
+        },
+        block_delete: file.block_delete.map(|switch| match switch {
+            BlockDeleteFile::On => true,
+            BlockDeleteFile::Off => false,
+        }),
+    }
+}
