@@ -92,7 +92,9 @@ mod tests {
 
     #[test]
     fn inches_become_the_nearest_millimetres() {
-        for (inch, mm) in [(0.9, 22.86), (0.3, 7.62), (1.3, 33.02), (-0.201, -5.1054), (0.0, 0.0), (1e-7, 2.54e-6)] {
+        for (inch, mm) in
+            [(0.9, 22.86), (0.3, 7.62), (1.3, 33.02), (-0.201, -5.1054), (0.0, 0.0), (1e-7, 2.54e-6)]
+        {
             assert_eq!(Unit::Inch.to_mm_exact(inch).to_bits(), f64::to_bits(mm), "{inch}");
         }
         assert_eq!(Unit::Millimetre.to_mm_exact(0.3).to_bits(), 0.3_f64.to_bits());

@@ -1,8 +1,8 @@
 use crate::geom::{Axis, Direction};
 use crate::units::Unit;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::de::{Deserializer, MapAccess, Visitor};
 use serde::Deserialize;
+use serde::de::{Deserializer, MapAccess, Visitor};
 use std::borrow::Cow;
 use std::marker::PhantomData;
 

@@ -1,4 +1,7 @@
-use super::{AxisFile, BoxFile, CylinderFile, DirectionFile, DrawingFile, InPlaceOr, MachineFile, Named, ToolFile, ToolsFile, UnitFile};
+use super::{
+    AxisFile, BoxFile, CylinderFile, DirectionFile, DrawingFile, InPlaceOr, MachineFile, Named, ToolFile,
+    ToolsFile, UnitFile,
+};
 use schemars::JsonSchema;
 use serde::Deserialize;
 

@@ -11,15 +11,16 @@ mod tools;
 
 pub(crate) use common::{AxisFile, BoxFile, CylinderFile, DirectionFile, InPlaceOr, Named, UnitFile};
 pub(crate) use drawing::{
-    BreakFile, CircleFile, DimensionFile, DimensionKindFile, DrawingFile, EdgeBreakFile, FeatureFile, HoleEndFile, HoleFile,
-    OutlineFile, PrismFile, RectangleFile, SegmentFile, ShapeFile, SlotFile, ThreadFile, ToleranceFile, TurnFile,
+    BreakFile, CircleFile, DimensionFile, DimensionKindFile, DrawingFile, EdgeBreakFile, FeatureFile,
+    HoleEndFile, HoleFile, OutlineFile, PrismFile, RectangleFile, SegmentFile, ShapeFile, SlotFile,
+    ThreadFile, ToleranceFile, TurnFile,
 };
 pub(crate) use job::{
-    JobFile, SetupFile, StockFile, ToolsPlaceFile, ViseAxisFile, ViseFile,
-    WorkholdingFile,
+    JobFile, SetupFile, StockFile, ToolsPlaceFile, ViseAxisFile, ViseFile, WorkholdingFile,
 };
 pub(crate) use machine::{
     ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile,
-    HomeMovesFile, MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile, TravelFile,
+    HomeMovesFile, MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile,
+    TravelFile,
 };
 pub(crate) use tools::{HandFile, HolderSectionFile, ToolFile, ToolKindFile, ToolsFile};

@@ -58,7 +58,14 @@ impl<'f> Desk<'f> {
                 let message = format!("{path} is not UTF-8 text from here on");
                 let end = source.text().len();
                 let place = crate::source::Span::new(end, end);
-                self.reports.fault_span(kinds::NOT_TEXT, &source, place, message, "", "save the file as UTF-8");
+                self.reports.fault_span(
+                    kinds::NOT_TEXT,
+                    &source,
+                    place,
+                    message,
+                    "",
+                    "save the file as UTF-8",
+                );
                 None
             }
         }

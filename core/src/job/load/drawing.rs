@@ -61,7 +61,13 @@ pub(super) fn unique_ids<'i>(ids: impl Iterator<Item = &'i str>, at: &At, what: 
         if let Some(first) = first_use.get(id) {
             let message = format!("{what} \"{id}\" is given twice");
             let help = "give each its own id, as it stands on the print";
-            reports.fault_against(kinds::DUPLICATE, (&id_at, "again here"), (first, "first here"), message, help);
+            reports.fault_against(
+                kinds::DUPLICATE,
+                (&id_at, "again here"),
+                (first, "first here"),
+                message,
+                help,
+            );
         } else {
             first_use.insert(id, id_at);
         }
@@ -73,8 +79,9 @@ fn dimension(file: &DimensionFile, at: &At, general: Option<Tolerance>, values: 
     let nominal = file.nominal.map(|n| values.positive(n, &at.field("nominal")));
     let tolerance = if is_line { None } else { size_tolerance(file, at, general, values) };
     if is_line {
-        let given =
-            [("nominal", file.nominal), ("plus", file.plus), ("minus", file.minus)].into_iter().filter(|f| f.1.is_some());
+        let given = [("nominal", file.nominal), ("plus", file.plus), ("minus", file.minus)]
+            .into_iter()
+            .filter(|f| f.1.is_some());
         for (name, _) in given {
             not_of_kind(&at.field(name), &at.field("kind"), "a line has no nominal size", values);
         }
@@ -114,7 +121,12 @@ fn dimension_kind(file: &DimensionFile, at: &At, values: &mut Values) -> Dimensi
     }
 }
 
-fn size_tolerance(file: &DimensionFile, at: &At, general: Option<Tolerance>, values: &mut Values) -> Option<Tolerance> {
+fn size_tolerance(
+    file: &DimensionFile,
+    at: &At,
+    general: Option<Tolerance>,
+    values: &mut Values,
+) -> Option<Tolerance> {
     let one = |value: Option<f64>, name: &str, general: Option<f64>, values: &mut Values| match value {
         Some(value) => Some(values.length(value, &at.field(name))),
         None if general.is_some() => general,

@@ -74,15 +74,20 @@ fn feature(
         FeatureKind::Cut(Shape::Hole(hole)) => Some(hole),
         _ => None,
     };
-    let is_round =
-        hole.is_some() || matches!(kind, FeatureKind::Add(Shape::Cylinder(_)) | FeatureKind::Cut(Shape::Cylinder(_)));
+    let is_round = hole.is_some()
+        || matches!(kind, FeatureKind::Add(Shape::Cylinder(_)) | FeatureKind::Cut(Shape::Cylinder(_)));
     let is_blind = hole.is_some_and(|h| matches!(h.bottom, HoleBottom::Blind { .. }));
     let judged = [
         ("diameter", file.diameter.is_some(), is_round, "only holes and cylinders have a diameter"),
         ("depth", file.depth.is_some(), is_blind, "only a blind hole has a depth; give a dimension instead"),
         ("position", file.position.is_some(), hole.is_some(), "only holes have a position"),
         ("thread", file.thread.is_some(), hole.is_some(), "only holes have a thread"),
-        ("breaks", file.breaks.is_some(), hole.is_some(), "only holes list breaks; add a break feature instead"),
+        (
+            "breaks",
+            file.breaks.is_some(),
+            hole.is_some(),
+            "only holes list breaks; add a break feature instead",
+        ),
     ];
     for (name, given, fits, why) in judged {
         if given && !fits {
@@ -122,7 +127,13 @@ fn breaks(
         };
         if end == HoleEnd::Exit && hole.is_some_and(|h| h.bottom != HoleBottom::Through) {
             let message = format!("{}: a blind hole has no exit", at.path());
-            values.reports.fault(kinds::CONTRADICTION, &at, message, "", "take it out, or make the hole \"through\": true");
+            values.reports.fault(
+                kinds::CONTRADICTION,
+                &at,
+                message,
+                "",
+                "take it out, or make the hole \"through\": true",
+            );
         }
         if ends.contains(&end) {
             let message = format!("{} is given twice", at.path());
@@ -148,7 +159,13 @@ fn shape(file: &ShapeFile, at: &At, adds: bool, values: &mut Values) -> Option<S
             let at = at.field("hole");
             if adds {
                 let message = format!("{} puts material; a hole takes it away", at.path());
-                values.reports.fault(kinds::CONTRADICTION, &at, message, "", "write \"cut\", or add a cylinder");
+                values.reports.fault(
+                    kinds::CONTRADICTION,
+                    &at,
+                    message,
+                    "",
+                    "write \"cut\", or add a cylinder",
+                );
             }
             hole(h, &at, values).map(Shape::Hole)
         }
@@ -197,7 +214,13 @@ fn hole(file: &HoleFile, at: &At, values: &mut Values) -> Option<Hole> {
         let mm = values.positive(value, at);
         if value <= file.diameter {
             let message = format!("{} is not larger than the hole", at.path());
-            values.reports.fault(kinds::CONTRADICTION, at, message, "", "give a diameter larger than that of the hole");
+            values.reports.fault(
+                kinds::CONTRADICTION,
+                at,
+                message,
+                "",
+                "give a diameter larger than that of the hole",
+            );
         }
         mm
     };
@@ -209,7 +232,13 @@ fn hole(file: &HoleFile, at: &At, values: &mut Values) -> Option<Hole> {
         let depth_at = bore_at.field("depth");
         if file.depth.is_some_and(|d| d <= c.depth) {
             let message = format!("{} is not less than the hole's depth", depth_at.path());
-            values.reports.fault(kinds::CONTRADICTION, &depth_at, message, "", "correct one of the two depths");
+            values.reports.fault(
+                kinds::CONTRADICTION,
+                &depth_at,
+                message,
+                "",
+                "correct one of the two depths",
+            );
         }
         Bore { diameter, depth: values.positive(c.depth, &depth_at) }
     });
@@ -249,7 +278,13 @@ fn thread_of(file: &ThreadFile, hole: &Hole, at: &At, values: &mut Values) -> Op
             unit.number(low),
             unit.write(high)
         );
-        values.reports.warn(kinds::THREAD_HOLE, &designation_at, message, "", "check the tap drill on the print");
+        values.reports.warn(
+            kinds::THREAD_HOLE,
+            &designation_at,
+            message,
+            "",
+            "check the tap drill on the print",
+        );
     }
     let depth_at = at.field("depth");
     let depth = file.depth.map(|d| values.positive(d, &depth_at));
@@ -274,7 +309,13 @@ fn thread_of(file: &ThreadFile, hole: &Hole, at: &At, values: &mut Values) -> Op
 }
 
 /// Index of the file entry that a break belongs to; `None` after a report.
-fn owner(file: &BreakFile, at: &At, files: &[FeatureFile], index: usize, values: &mut Values) -> Option<usize> {
+fn owner(
+    file: &BreakFile,
+    at: &At,
+    files: &[FeatureFile],
+    index: usize,
+    values: &mut Values,
+) -> Option<usize> {
     let of_at = at.field("of");
     let earlier = files.get(..index).unwrap_or(&[]);
     let found = earlier.iter().position(|f| f.id == file.of);
@@ -289,7 +330,13 @@ fn owner(file: &BreakFile, at: &At, files: &[FeatureFile], index: usize, values:
     };
     if files.get(found).is_some_and(|f| f.edge.is_some()) {
         let message = format!("{}: \"{}\" is itself a break", of_at.path(), file.of);
-        values.reports.fault(kinds::UNKNOWN_REFERENCE, &of_at, message, "", "name a feature that adds or cuts");
+        values.reports.fault(
+            kinds::UNKNOWN_REFERENCE,
+            &of_at,
+            message,
+            "",
+            "name a feature that adds or cuts",
+        );
         return None;
     }
     Some(found)

@@ -1,13 +1,14 @@
 use super::values::Values;
 use crate::geom::Vec3;
 use crate::job::file::{
-    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile, HomeMovesFile,
-    MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile, TravelFile,
+    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile,
+    HomeMovesFile, MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile,
+    TravelFile,
 };
 use crate::job::text::{At, Reports};
 use crate::job::{
-    ArcCenters, Changer, ChangerKind, Control, HelixFeed, HomeMoves, Machine, NumberWithoutPoint, RadiusRegister,
-    RapidPath, Spindle, SpindleStop, kinds,
+    ArcCenters, Changer, ChangerKind, Control, HelixFeed, HomeMoves, Machine, NumberWithoutPoint,
+    RadiusRegister, RapidPath, Spindle, SpindleStop, kinds,
 };
 use crate::units::Unit;
 
@@ -70,7 +71,13 @@ fn changer(file: &ChangerFile, at: &At, values: &mut Values) -> Changer {
     let by_hand = file.kind == ChangerKindFile::ByHand;
     if file.pockets == Some(0) {
         let message = format!("{} is 0", pockets_at.path());
-        values.reports.fault(kinds::NOT_POSITIVE, &pockets_at, message, "", "write how many tools the changer holds");
+        values.reports.fault(
+            kinds::NOT_POSITIVE,
+            &pockets_at,
+            message,
+            "",
+            "write how many tools the changer holds",
+        );
     } else if file.pockets.is_none() && !by_hand {
         // A guess would let a job with too many tools pass.
         let message = format!("{} has no \"pockets\"", at.path());

@@ -24,7 +24,13 @@ pub(super) fn mesh(
         Ok(triangles) => triangles,
         Err(why) => {
             let message = format!("{name} is not a sound STL file: {why}");
-            reports.fault(kinds::MESH_NOT_READ, at, message, "", "export the mesh again as STL, text or binary");
+            reports.fault(
+                kinds::MESH_NOT_READ,
+                at,
+                message,
+                "",
+                "export the mesh again as STL, text or binary",
+            );
             return None;
         }
     };
@@ -128,8 +134,7 @@ fn open_edges(mesh: &Mesh) -> usize {
 fn six_volumes(mesh: &Mesh) -> f64 {
     let middle = mesh.bounds().center();
     let corner = |i: u32| usize::try_from(i).ok().and_then(|i| mesh.vertices.get(i)).map(|v| v - middle);
-    let volumes = mesh.triangles.iter().filter_map(|[a, b, c]| {
-        Some(corner(*a)?.dot(&corner(*b)?.cross(&corner(*c)?)))
-    });
+    let volumes =
+        mesh.triangles.iter().filter_map(|[a, b, c]| Some(corner(*a)?.dot(&corner(*b)?.cross(&corner(*c)?))));
     volumes.sum()
 }

@@ -92,7 +92,13 @@ fn load_job(path: &str, desk: &mut Desk) -> Option<Job> {
     let at_setups = at.field("setups");
     if file.setups.is_empty() {
         let message = "the job has no setups".to_owned();
-        desk.reports.fault(kinds::EMPTY_LIST, &at_setups, message, "", "add the setups in the order of machining");
+        desk.reports.fault(
+            kinds::EMPTY_LIST,
+            &at_setups,
+            message,
+            "",
+            "add the setups in the order of machining",
+        );
     }
     let setups = file.setups.iter().enumerate();
     let setups = setups.map(|(i, s)| setup::setup(s, &at_setups.item(i), unit, desk)).collect();

@@ -166,7 +166,11 @@ fn rectangle(file: &RectangleFile, at: &At, values: &mut Values) -> Option<Outli
             here = end;
         }
         if r > 0.0 {
-            segments.push(OutlineSegment::Arc { to: next, center: corner + (back + on) * r, clockwise: false });
+            segments.push(OutlineSegment::Arc {
+                to: next,
+                center: corner + (back + on) * r,
+                clockwise: false,
+            });
             here = next;
         }
     }
@@ -188,7 +192,13 @@ fn slot(file: &SlotFile, at: &At, values: &mut Values) -> Option<Outline> {
     let along = b - a;
     if along.norm() <= SAME_POINT {
         let message = format!("{} has no length: from and to are the same point", at.path());
-        values.reports.fault(kinds::NOT_POSITIVE, &to_at, message, "", "correct one of the two, or give a circle");
+        values.reports.fault(
+            kinds::NOT_POSITIVE,
+            &to_at,
+            message,
+            "",
+            "correct one of the two, or give a circle",
+        );
         return None;
     }
     let along = along / along.norm();

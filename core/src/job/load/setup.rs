@@ -32,7 +32,15 @@ pub(super) fn setup(file: &SetupFile, at: &At, unit: Unit, desk: &mut Desk) -> S
     let workholding = file.workholding.iter().enumerate();
     let workholding =
         workholding.filter_map(|(i, w)| workholding_of(w, &workholding_at.item(i), unit, desk)).collect();
-    Setup { name: file.name.clone(), program, frame, zeros, machine_zeros, workholding, place: at.field("name").place() }
+    Setup {
+        name: file.name.clone(),
+        program,
+        frame,
+        zeros,
+        machine_zeros,
+        workholding,
+        place: at.field("name").place(),
+    }
 }
 
 fn frame(file: &SetupFile, at: &At, origin: Vec3, desk: &mut Desk) -> Frame {
@@ -103,7 +111,9 @@ fn compare_zeros(
 fn workholding_of(file: &WorkholdingFile, at: &At, unit: Unit, desk: &mut Desk) -> Option<Workholding> {
     let mut values = Values { unit, reports: &mut desk.reports };
     let (name, solid, at) = match file {
-        WorkholdingFile::Vise(file) => return Some(Workholding::Vise(vise(file, &at.field("vise"), &mut values))),
+        WorkholdingFile::Vise(file) => {
+            return Some(Workholding::Vise(vise(file, &at.field("vise"), &mut values)));
+        }
         WorkholdingFile::Box(b) => {
             let at = at.field("box");
             (&b.name, Solid::Box(values.block(b.min, b.max, &at)), at)

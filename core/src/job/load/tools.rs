@@ -32,7 +32,13 @@ pub(super) fn tools(list: &[ToolFile], at: &At, unit: Unit, reports: &mut Report
         }
         if file.number == 0 {
             let message = format!("{} is 0, which is an empty spindle", number_at.path());
-            values.reports.fault(kinds::NOT_POSITIVE, &number_at, message, "", "write the tool's number, 1 or more");
+            values.reports.fault(
+                kinds::NOT_POSITIVE,
+                &number_at,
+                message,
+                "",
+                "write the tool's number, 1 or more",
+            );
         }
         tools.push(tool(file, &at, &mut values));
     }
@@ -70,10 +76,17 @@ fn tool(file: &ToolFile, at: &At, values: &mut Values) -> Tool {
     }
     if file.flutes == Some(0) {
         let message = format!("{} is 0", field("flutes").path());
-        values.reports.fault(kinds::NOT_POSITIVE, &field("flutes"), message, "", "write the number of flutes");
+        values.reports.fault(
+            kinds::NOT_POSITIVE,
+            &field("flutes"),
+            message,
+            "",
+            "write the number of flutes",
+        );
     }
     let holder = file.holder.iter().flatten().enumerate();
-    let holder = holder.map(|(i, section)| holder_section(section, &field("holder").item(i), values)).collect();
+    let holder =
+        holder.map(|(i, section)| holder_section(section, &field("holder").item(i), values)).collect();
     Tool {
         number: file.number,
         name: file.name.clone().unwrap_or_else(|| word(file.kind).replace('-', " ")),
@@ -203,7 +216,8 @@ fn needed(value: Option<f64>, name: &str, file: &ToolFile, at: &At, values: &mut
         let message = format!("{} has no \"{name}\"", at.path());
         let kind = at.field("kind");
         let beside = format!("this kind needs \"{name}\"");
-        let help = format!("add \"{name}\" to the {}; there is no default", word(file.kind).replace('-', " "));
+        let help =
+            format!("add \"{name}\" to the {}; there is no default", word(file.kind).replace('-', " "));
         values.reports.fault(kinds::MISSING_FIELD, &kind, message, &beside, &help);
         1.0
     })
@@ -271,7 +285,10 @@ fn bull_mill(file: &ToolFile, at: &At, values: &mut Values) -> ToolKind {
 /// Without a lead the inserts stand square: the tip is as wide as the mill.
 fn face_mill(file: &ToolFile, at: &At, values: &mut Values) -> ToolKind {
     if file.tip_diameter.is_none() && file.lead_angle.is_none() {
-        return ToolKind::FaceMill { tip_diameter: values.length(file.diameter, &at.field("diameter")), lead_angle: 0.0 };
+        return ToolKind::FaceMill {
+            tip_diameter: values.length(file.diameter, &at.field("diameter")),
+            lead_angle: 0.0,
+        };
     }
     ToolKind::FaceMill {
         tip_diameter: smaller(file.tip_diameter, "tip_diameter", file, at, values),

@@ -147,7 +147,8 @@ impl Values<'_> {
     /// Reports a tolerance zone without width. Millimetres.
     pub(super) fn zone(&mut self, tolerance: Tolerance, at: &At) {
         if !(0.0 < tolerance.plus + tolerance.minus) {
-            let message = format!("{} leaves no room: plus and minus together must be greater than 0", at.path());
+            let message =
+                format!("{} leaves no room: plus and minus together must be greater than 0", at.path());
             let help = "minus counts downwards: {\"plus\": 0.1, \"minus\": 0.1} is from -0.1 to +0.1";
             self.reports.fault(kinds::LIMITS_CROSSED, at, message, "", help);
         }
@@ -165,7 +166,12 @@ impl Values<'_> {
                 Some(number) => {
                     let message = format!("register {number} is given twice");
                     self.reports.fault_span(
-                        kinds::DUPLICATE, at.source(), at.key(), message, "again here", "keep one of the two",
+                        kinds::DUPLICATE,
+                        at.source(),
+                        at.key(),
+                        message,
+                        "again here",
+                        "keep one of the two",
                     );
                 }
                 None => {

@@ -56,7 +56,14 @@ impl Reports {
         self.push(Severity::Warning, kind, message, vec![label(at.source(), at.span(), beside, true)], help);
     }
 
-    fn push(&mut self, severity: Severity, kind: &'static str, message: String, labels: Vec<Label>, help: &str) {
+    fn push(
+        &mut self,
+        severity: Severity,
+        kind: &'static str,
+        message: String,
+        labels: Vec<Label>,
+        help: &str,
+    ) {
         self.faults += usize::from(severity == Severity::Fault);
         if self.list.len() < MOST {
             let help = (!help.is_empty()).then(|| help.to_owned());

@@ -44,11 +44,13 @@ impl<'a> Shape<'a> {
         match at.node() {
             Some(Node::Object(object)) => self.check_object(schema, object, at),
             Some(Node::Array(array)) => {
-                let limit = |name| schema.get(name).and_then(Schema::as_u64).and_then(|n| usize::try_from(n).ok());
+                let limit =
+                    |name| schema.get(name).and_then(Schema::as_u64).and_then(|n| usize::try_from(n).ok());
                 if let Some(wanted) = limit("minItems").or(limit("maxItems"))
                     && wanted != array.elements.len()
                 {
-                    let message = format!("{} must have {wanted} numbers, not {}", called(at), array.elements.len());
+                    let message =
+                        format!("{} must have {wanted} numbers, not {}", called(at), array.elements.len());
                     let help = if wanted == 3 { "write [x, y, z]" } else { "write two numbers: [a, b]" };
                     self.reports.fault(kinds::WRONG_TYPE, at, message, "", help);
                 }
@@ -77,7 +79,14 @@ impl<'a> Shape<'a> {
             let inside = at.property(property);
             if !seen.insert(name.to_owned()) {
                 let message = format!("{} is given twice", called(&inside));
-                self.reports.fault_span(kinds::DUPLICATE_FIELD, at.source(), inside.key(), message, "again here", "keep one of the two");
+                self.reports.fault_span(
+                    kinds::DUPLICATE_FIELD,
+                    at.source(),
+                    inside.key(),
+                    message,
+                    "again here",
+                    "keep one of the two",
+                );
             } else if let Some(inner) = schema.get("properties").and_then(|p| p.get(name)) {
                 self.check(inner, &inside);
             } else if let Some(inner) = others.filter(|o| o.is_object()) {
@@ -131,9 +140,16 @@ impl<'a> Shape<'a> {
         let value = text.parse::<f64>().unwrap_or(f64::INFINITY);
         if !value.is_finite() {
             let message = format!("{} is larger than any number can be", called(at));
-            self.reports.fault(kinds::OUT_OF_RANGE, at, message, "", "write a number that a machine could meet");
+            self.reports.fault(
+                kinds::OUT_OF_RANGE,
+                at,
+                message,
+                "",
+                "write a number that a machine could meet",
+            );
         } else if types(schema).any(|t| t == "integer") && text.parse::<u32>().is_err() {
-            let message = format!("{} must be a whole number of 0 or more, not {}", called(at), shortened(text));
+            let message =
+                format!("{} must be a whole number of 0 or more, not {}", called(at), shortened(text));
             self.reports.fault(kinds::WRONG_TYPE, at, message, "", "write it without a point or a sign");
         }
     }
@@ -155,20 +171,25 @@ impl<'a> Shape<'a> {
         let help = match name {
             "units" => "add \"units\": \"inch\" or \"units\": \"mm\"; there is no default".to_owned(),
             "proofcut" => "add \"proofcut\": 1, the version of this file form".to_owned(),
-            "workholding" => "add \"workholding\"; [] when nothing stands where a tool could meet it".to_owned(),
+            "workholding" => {
+                "add \"workholding\"; [] when nothing stands where a tool could meet it".to_owned()
+            }
             _ => format!("add \"{name}\""),
         };
         self.reports.fault(kinds::MISSING_FIELD, at, message, &format!("\"{name}\" belongs here"), &help);
     }
 
     fn wrong_type(&mut self, schema: &'a Schema, at: &At) {
-        let mut wanted: Vec<&str> = self.kinds_of(schema).into_iter().filter(|t| *t != "null").map(word).collect();
+        let mut wanted: Vec<&str> =
+            self.kinds_of(schema).into_iter().filter(|t| *t != "null").map(word).collect();
         wanted.dedup();
         let wanted = wanted.join(" or ");
         let found = at.node().map_or("nothing", |n| word(kind_of(n)));
         let message = format!("{} must be {wanted}, not {found}", called(at));
         let help = match (at.node(), wanted.as_str()) {
-            (Some(Node::StringLit(text)), "a number" | "a whole number") if text.value.trim().parse::<f64>().is_ok() => {
+            (Some(Node::StringLit(text)), "a number" | "a whole number")
+                if text.value.trim().parse::<f64>().is_ok() =>
+            {
                 "take the quotes away".to_owned()
             }
             _ => format!("write {wanted}"),

@@ -38,7 +38,14 @@ fn report(source: &SourceText, error: &ParseError, reports: &mut Reports) {
     let (what, help) = words(error.kind());
     let range = error.range();
     let span = on_characters(source, range.start, range.end);
-    reports.fault_span(kinds::SYNTAX, source, span, format!("{} is not JSON: {what}", source.name()), "", help);
+    reports.fault_span(
+        kinds::SYNTAX,
+        source,
+        span,
+        format!("{} is not JSON: {what}", source.name()),
+        "",
+        help,
+    );
 }
 
 /// A span on character borders inside the text; a piece over several lines is cut at the first.
@@ -79,14 +86,22 @@ fn words(kind: &ParseErrorKind) -> (&'static str, &'static str) {
         }
         ExpectedComma => ("a comma is missing here", "put a comma between this and what stands before it"),
         TrailingCommasNotAllowed => ("a comma stands behind the last item", "take the comma out"),
-        MultipleRootJsonValues => ("something stands behind the end", "take it out, or look for a } too many above"),
-        String(_) => ("a text is broken", "close it with \" on the same line, and write \\\\ for a backslash"),
+        MultipleRootJsonValues => {
+            ("something stands behind the end", "take it out, or look for a } too many above")
+        }
+        String(_) => {
+            ("a text is broken", "close it with \" on the same line, and write \\\\ for a backslash")
+        }
         UnexpectedCloseBrace => ("a } too many", "take it out, or look for a { that is missing above"),
         UnexpectedCloseBracket => ("a ] too many", "take it out, or look for a [ that is missing above"),
         UnexpectedColon => ("a colon too many", "a field is \"name\": value; a list has no names"),
         UnexpectedComma => ("a comma too many", "take it out, or write the value that is missing"),
-        UnexpectedWord => ("a word without quotes", "put texts in double quotes; true, false and null stand alone"),
-        UnexpectedToken | UnexpectedTokenInObject => ("this does not belong here", "look for a quote or comma missing before it"),
+        UnexpectedWord => {
+            ("a word without quotes", "put texts in double quotes; true, false and null stand alone")
+        }
+        UnexpectedToken | UnexpectedTokenInObject => {
+            ("this does not belong here", "look for a quote or comma missing before it")
+        }
         UnterminatedArray => ("a list is not closed", "write the ] that is missing"),
         UnterminatedObject => ("an object is not closed", "write the } that is missing"),
         NestingDepthExceeded => ("brackets are nested too deep", "no job file needs more than a few levels"),

@@ -60,7 +60,8 @@ fn metric(whole: &str, rest: &str) -> Result<ThreadForm, String> {
         return Err(format!("a pitch of {pitch} mm cannot be cut on {diameter} mm"));
     }
     let row = METRIC_6H.iter().find(|(d, p, ..)| same(*d, diameter) && same(*p, pitch));
-    let minor_limits = row.filter(|_| class.is_none_or(|c| c == "6H")).map(|(_, _, _, low, high)| (*low, *high));
+    let minor_limits =
+        row.filter(|_| class.is_none_or(|c| c == "6H")).map(|(_, _, _, low, high)| (*low, *high));
     Ok(ThreadForm { major_diameter: diameter, pitch, minor_limits })
 }
 
@@ -163,8 +164,14 @@ mod tests {
     fn every_row_of_the_metric_table_is_read_back() {
         for (diameter, pitch, coarse, low, high) in METRIC_6H {
             let form = parse_thread(&format!("M{diameter}x{pitch}-6H")).unwrap();
-            assert_eq!(form, ThreadForm { major_diameter: *diameter, pitch: *pitch, minor_limits: Some((*low, *high)) });
-            assert_eq!(parse_thread(&format!("M{diameter}")).unwrap().pitch.to_bits() == pitch.to_bits(), *coarse);
+            assert_eq!(
+                form,
+                ThreadForm { major_diameter: *diameter, pitch: *pitch, minor_limits: Some((*low, *high)) }
+            );
+            assert_eq!(
+                parse_thread(&format!("M{diameter}")).unwrap().pitch.to_bits() == pitch.to_bits(),
+                *coarse
+            );
         }
     }
 
@@ -190,14 +197,38 @@ mod tests {
         assert!(parse_thread("M6-5H6H").unwrap().minor_limits.is_none());
         assert!(parse_thread("M30x2").unwrap().minor_limits.is_none());
         assert!(close(parse_thread("10-24").unwrap().major_diameter, 0.19 * 25.4));
-        assert!(close(parse_thread("1-1/8-7").map_or(0.0, |f| f.major_diameter), 0.0), "not understood, so refused");
+        assert!(
+            close(parse_thread("1-1/8-7").map_or(0.0, |f| f.major_diameter), 0.0),
+            "not understood, so refused"
+        );
     }
 
     #[test]
     fn what_is_not_understood_is_refused() {
         for text in [
-            "", "M", "Mx1", "M6x", "M6x7", "M33", "M6-", "M6-6X", "M6-LH", "1/4", "1/4-", "1/4-20 NPT", "1/4-20 UNF",
-            "1/4-20 UNC-", "1/4-20 UNC-2A", "1/0-20", "#99-20", "G1/4", "1/4-20 UNC 2B", "M1e3", "M-6", "M6x-1", "é-20",
+            "",
+            "M",
+            "Mx1",
+            "M6x",
+            "M6x7",
+            "M33",
+            "M6-",
+            "M6-6X",
+            "M6-LH",
+            "1/4",
+            "1/4-",
+            "1/4-20 NPT",
+            "1/4-20 UNF",
+            "1/4-20 UNC-",
+            "1/4-20 UNC-2A",
+            "1/0-20",
+            "#99-20",
+            "G1/4",
+            "1/4-20 UNC 2B",
+            "M1e3",
+            "M-6",
+            "M6x-1",
+            "é-20",
         ] {
             assert!(parse_thread(text).is_err(), "{text}");
         }
