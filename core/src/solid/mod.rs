@@ -6,14 +6,18 @@ mod build;
 mod edge;
 mod form;
 mod local;
+mod mesh;
 mod nominal;
 mod owned;
 mod profile;
 mod profile_rays;
+mod raw;
 
 pub use edge::{Edge, EdgePlace};
+pub use mesh::{MeshFault, MeshSolid};
 pub use nominal::{Near, NominalPart, Rays, StepRole, Unclear};
 pub use owned::{OwnedSpan, OwnedSpans};
+pub use raw::{RawSolid, raw_bounds};
 
 #[cfg(test)]
 pub(crate) mod sample;

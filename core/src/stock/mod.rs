@@ -1,8 +1,30 @@
 //! The stock: three grids of rays (along X, Y and Z of the part), each ray a set of material intervals with exact
-//! ends in whole nanometres, each end knowing the cut that made it.
+//! ends in whole nanometres, each end knowing the cut that made it. See `README.md` beside this file.
 //!
 //! *Invariant*: intervals on a ray are disjoint and not empty; cutting never adds material.
 
+mod band;
+mod error;
+mod grid;
+mod layout;
+mod measure;
+mod model;
+mod nm;
 mod op;
+mod packet;
+mod pieces;
+mod raymap;
+mod spacing;
+mod swept;
+mod tally;
+#[cfg(test)]
+mod tests;
 
+pub use error::StockError;
+pub use layout::{GridLayout, RayLine};
+pub use measure::GridVolume;
+pub use model::Stock;
 pub use op::{Bite, CutId, Interval, Op, OpMode, OpRecord};
+pub use pieces::StockPiece;
+pub(crate) use raymap::RayMap;
+pub use swept::Swept;

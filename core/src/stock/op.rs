@@ -24,13 +24,13 @@ pub struct Interval {
     pub high_by: CutId,
 }
 
-/// One thing to do to the stock.
+/// One thing to do to the stock. `S` is the swept volume; other than [`Sweep`] only in tests and measurements.
 #[derive(Clone, Debug)]
-pub struct Op {
+pub struct Op<S = Sweep> {
     /// Mark for the ends that it makes.
     pub id: CutId,
     /// Its volume, setup frame.
-    pub sweep: Sweep,
+    pub sweep: S,
     /// What to do with it.
     pub mode: OpMode,
 }
@@ -53,7 +53,8 @@ pub struct OpRecord {
     pub met: [i64; 3],
     /// Longest piece of material met on one ray, nm.
     pub longest: i64,
-    /// Where material was met (reporting modes only): the longest pieces first, at most [`OpRecord::MOST_BITES`].
+    /// Where material was met (reporting modes only), longest first, at most [`OpRecord::MOST_BITES`]: the
+    /// longest pieces and those met earliest along the path, half each.
     pub bites: Vec<Bite>,
 }
 

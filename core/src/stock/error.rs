@@ -1,0 +1,48 @@
+use crate::solid::MeshFault;
+
+/// Why there can be no stock model.
+#[derive(Clone, Debug, PartialEq)]
+pub enum StockError {
+    /// The raw stock holds no volume.
+    Empty,
+    /// Some of it lies farther than this from the part's zero along an axis, or it is longer than this, mm.
+    TooFar {
+        /// The reach, mm.
+        reach: f64,
+    },
+    /// The spacing asked for would take more memory than the limit.
+    TooFine {
+        /// Spacing asked for, mm.
+        spacing: f64,
+        /// Bytes that it would take.
+        bytes: u64,
+        /// The limit, bytes.
+        limit: u64,
+        /// Finest spacing that fits, mm.
+        fits: f64,
+    },
+    /// The mesh is not the surface of a solid.
+    Mesh(MeshFault),
+}
+
+impl std::fmt::Display for StockError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            StockError::Empty => write!(f, "the raw stock holds no volume"),
+            StockError::TooFar { reach } => write!(
+                f,
+                "the raw stock is longer than {reach} mm, or lies farther than that from the part's zero"
+            ),
+            StockError::TooFine { spacing, bytes, limit, fits } => write!(
+                f,
+                "a spacing of {spacing} mm would take about {} MB of memory, more than the {} MB allowed; \
+                 {fits} mm fits",
+                bytes >> 20,
+                limit >> 20
+            ),
+            StockError::Mesh(fault) => write!(f, "the raw stock's mesh: {fault}"),
+        }
+    }
+}
+
+impl std::error::Error for StockError {}

@@ -1,0 +1,139 @@
+use super::band::Band;
+use super::error::StockError;
+use super::grid::Grid;
+use super::layout::GridLayout;
+use super::nm::{REACH, mm_from_nm};
+use super::op::{Interval, Op, OpRecord};
+use super::spacing;
+use super::swept::Swept;
+use super::tally::Tally;
+use crate::geom::{Axis, Box3, Frame};
+use crate::job::RawStock;
+use crate::solid::RawSolid;
+use rayon::prelude::*;
+use smallvec::SmallVec;
+
+/// The stock in the part frame: three grids of rays with exact ends.
+///
+/// Ends are whole nanometres counted from the part's zero, which is the origin of every grid. Stock may reach
+/// 2.1 m from it along each axis.
+#[derive(Clone, Debug)]
+pub struct Stock {
+    pub(super) grids: [Grid; 3],
+    raw_bounds: Box3,
+    spacing: f64,
+}
+
+impl Stock {
+    /// Raw stock with rays at most `spacing` (mm) apart: along each axis the spacing is made a little smaller so that
+    /// whole cells fill the stock's box.
+    ///
+    /// # Errors
+    /// When the raw stock is empty, too far from the part's zero, not closed, or the spacing too fine for the
+    /// memory limit (2 GB).
+    pub fn new(raw: &RawStock, spacing: f64) -> Result<Self, StockError> {
+        let solid = RawSolid::new(raw).map_err(StockError::Mesh)?;
+        let bounds = *solid.bounds();
+        let reach = mm_from_nm(REACH);
+        if bounds.is_empty() || !(bounds.size().min() >= 1e-3 && spacing > 0.0) {
+            return Err(StockError::Empty);
+        }
+        if !(bounds.min.min() >= -reach && bounds.max.max() <= reach && bounds.size().max() <= reach) {
+            return Err(StockError::TooFar { reach });
+        }
+        spacing::affordable(&bounds, spacing)?;
+        let grids = Axis::ALL.map(|axis| Grid::of(GridLayout::over(axis, &bounds, spacing), &solid));
+        Ok(Self { grids, raw_bounds: bounds, spacing })
+    }
+
+    /// A spacing for raw stock, mm: 0.1 mm where the grids then take at most 512 MB, otherwise the finest that does;
+    /// for stock thinner than 10 mm a hundredth of its shortest edge, down to 0.01 mm.
+    pub fn choose_spacing(raw: &RawStock) -> f64 {
+        spacing::choose(&crate::solid::raw_bounds(raw))
+    }
+
+    /// Distance between neighbouring rays that was asked for, mm; no grid is coarser.
+    pub const fn spacing(&self) -> f64 {
+        self.spacing
+    }
+
+    /// Box of the raw stock, mm.
+    pub const fn raw_bounds(&self) -> &Box3 {
+        &self.raw_bounds
+    }
+
+    /// Where the rays along an axis lie.
+    pub const fn grid(&self, axis: Axis) -> &GridLayout {
+        &self.along(axis).layout
+    }
+
+    /// Material on ray `i` (along u) of row `j` (along v): ascending intervals; empty outside the grid.
+    pub fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
+        self.along(axis).ray(i, j)
+    }
+
+    /// Memory held, bytes.
+    pub fn bytes(&self) -> usize {
+        self.grids.iter().flat_map(|g| &g.bands).map(|b| b.packets.bytes()).sum()
+    }
+
+    pub(super) const fn along(&self, axis: Axis) -> &Grid {
+        let [x, y, z] = &self.grids;
+        match axis {
+            Axis::X => x,
+            Axis::Y => y,
+            Axis::Z => z,
+        }
+    }
+
+    /// Runs ops in order, in the frame of their setup, and tells what each met.
+    ///
+    /// Bands of rows are worked on in parallel; each sees the ops in order, and what they met is added up in the
+    /// order of the bands, so that the number of threads changes nothing.
+    pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
+        let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
+        let boxes: Vec<Box3> = ops.iter().map(|op| frame.part_box(&op.sweep.bounds())).collect();
+        let mut work: Vec<(GridLayout, &mut Band, Vec<u32>)> = Vec::new();
+        for grid in &mut self.grids {
+            let layout = grid.layout;
+            let lists = bin(&layout, grid.bands.len(), &boxes, &self.raw_bounds);
+            let jobs = grid.bands.iter_mut().zip(lists).filter(|(_, list)| !list.is_empty());
+            work.extend(jobs.map(|(band, list)| (layout, band, list)));
+        }
+        let done: Vec<(Axis, Vec<(u32, Tally)>)> = work
+            .into_par_iter()
+            .with_max_len(1)
+            .map(|(layout, band, list)| (layout.axis, band.run(&layout, frame, ops, &list)))
+            .collect();
+        let mut tallies: Vec<Tally> = Vec::new();
+        tallies.resize_with(ops.len(), Tally::default);
+        for (_, list) in done {
+            for (number, tally) in list {
+                if let Some(whole) = tallies.get_mut(number as usize) {
+                    whole.add(tally);
+                }
+            }
+        }
+        tallies.into_iter().map(|t| t.record(&layouts)).collect()
+    }
+}
+
+/// For each band of a grid the numbers of the ops that can meet it, in order.
+fn bin(layout: &GridLayout, bands: usize, boxes: &[Box3], stock: &Box3) -> Vec<Vec<u32>> {
+    let (_, v) = layout.axis.others();
+    let mut lists = vec![Vec::new(); bands];
+    for (number, b) in (0_u32..).zip(boxes) {
+        if !b.meets(stock) {
+            continue;
+        }
+        let (start, end) = layout.v.between(v.of(&b.min), v.of(&b.max));
+        if start < end {
+            let first = (start / super::band::ROWS) as usize;
+            let last = ((end - 1) / super::band::ROWS) as usize;
+            for list in lists.iter_mut().take(last + 1).skip(first) {
+                list.push(number);
+            }
+        }
+    }
+    lists
+}

@@ -1,0 +1,65 @@
+//! Between millimetres in floating point and whole nanometres.
+
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "every conversion is clamped to its range, or rounds on purpose, in this file only"
+)]
+
+use crate::units::NM_PER_MM;
+
+/// Farthest from the part's zero that the stock may reach, and longest edge of the stock, nm: 2.1 m. Kept under
+/// `i32::MAX` so that the difference of two ends never overflows.
+pub(crate) const REACH: i32 = 2_100_000_000;
+
+/// An overlap of this many nanometres or fewer is rounding, not a cut: the face keeps its first cutter.
+pub(crate) const NOISE: i32 = 1;
+
+/// A piece of material this thin or thinner, nm, is rounding between two cuts that meet, and goes with them.
+pub(crate) const FILM: i32 = 2;
+
+/// Nearest whole nanometre, clamped to [`REACH`].
+pub(crate) fn nm_from_mm(mm: f64) -> i32 {
+    let reach = f64::from(REACH);
+    (mm * NM_PER_MM).round().clamp(-reach, reach) as i32
+}
+
+/// Millimetres of a whole number of nanometres.
+pub(crate) fn mm_from_nm(nm: i32) -> f64 {
+    f64::from(nm) / NM_PER_MM
+}
+
+/// Millimetres of a position that lies half a nanometre above `nm`.
+pub(crate) fn mm_from_half(nm: i64) -> f64 {
+    float(2 * nm + 1) / (2.0 * NM_PER_MM)
+}
+
+/// Nearest floating-point number (exact under 2^53).
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "sums of lengths stay far under 2^53 or lose only their last bit"
+)]
+pub(crate) const fn float(n: i64) -> f64 {
+    n as f64
+}
+
+/// A number as an index: floor, clamped to `0..=limit`; NaN gives 0.
+#[expect(clippy::cast_sign_loss, reason = "clamped to not negative just before")]
+pub(crate) fn index(x: f64, limit: u32) -> u32 {
+    x.floor().clamp(0.0, f64::from(limit)) as u32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rounds_to_the_nearest_and_clamps() {
+        assert_eq!(nm_from_mm(25.4), 25_400_000);
+        assert_eq!(nm_from_mm(-0.000_000_6), -1);
+        assert_eq!(nm_from_mm(1.0e9), REACH);
+        assert_eq!(nm_from_mm(f64::NEG_INFINITY), -REACH);
+        assert!((mm_from_half(-1) + 0.000_000_5).abs() < 1e-18);
+        assert_eq!(index(f64::NAN, 7), 0);
+        assert_eq!(index(3.9, 7), 3);
+    }
+}

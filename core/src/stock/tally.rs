@@ -1,0 +1,106 @@
+use super::layout::GridLayout;
+use super::nm::mm_from_nm;
+use super::op::{Bite, OpRecord};
+use super::packet::Met;
+use crate::geom::Axis;
+use std::cmp::Reverse;
+
+/// A piece of material met, with everything that orders it. Two never compare equal, so that which ones are kept
+/// does not depend on the order in which they come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Kept {
+    length: i32,
+    /// When it is met, 0 at the start of the path to `u32::MAX` at its end.
+    when: u32,
+    axis: Axis,
+    j: u32,
+    i: u32,
+    low: i32,
+}
+
+impl Kept {
+    fn longest_first(&self) -> (Reverse<i32>, u32, Axis, u32, u32, i32) {
+        (Reverse(self.length), self.when, self.axis, self.j, self.i, self.low)
+    }
+
+    fn earliest_first(&self) -> (u32, Reverse<i32>, Axis, u32, u32, i32) {
+        (self.when, Reverse(self.length), self.axis, self.j, self.i, self.low)
+    }
+}
+
+const HALF: usize = OpRecord::MOST_BITES / 2;
+
+/// What one op met in one band, or in several, added up.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Tally {
+    met: [i64; 3],
+    longest: i64,
+    long: Vec<Kept>,
+    early: Vec<Kept>,
+}
+
+impl Tally {
+    /// Adds what a cut met in the grid along `axis`.
+    pub(super) fn count(&mut self, axis: Axis, met: &Met) {
+        if let Some(sum) = self.met.get_mut(axis.index()) {
+            *sum += met.sum;
+        }
+        self.longest = self.longest.max(i64::from(met.longest));
+    }
+
+    /// True when nothing was met.
+    pub(super) fn is_nothing(&self) -> bool {
+        self.longest == 0
+    }
+
+    /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
+    pub(super) fn keep(&mut self, axis: Axis, (i, j): (u32, u32), (low, high): (i32, i32), when: f64) {
+        let when = super::nm::index(when * f64::from(u32::MAX), u32::MAX);
+        let kept = Kept { length: high - low, when, axis, j, i, low };
+        self.long.push(kept);
+        self.early.push(kept);
+        if self.long.len() >= 8 * HALF {
+            self.shorten();
+        }
+    }
+
+    fn shorten(&mut self) {
+        self.long.sort_unstable_by_key(Kept::longest_first);
+        self.long.truncate(HALF);
+        self.early.sort_unstable_by_key(Kept::earliest_first);
+        self.early.truncate(HALF);
+    }
+
+    /// Adds another tally of the same op.
+    pub(super) fn add(&mut self, other: Tally) {
+        for (sum, more) in self.met.iter_mut().zip(other.met) {
+            *sum += more;
+        }
+        self.longest = self.longest.max(other.longest);
+        self.long.extend(other.long);
+        self.early.extend(other.early);
+        if self.long.len() >= 8 * HALF {
+            self.shorten();
+        }
+    }
+
+    /// The record, given the layouts of the grids along X, Y and Z.
+    pub(super) fn record(mut self, layouts: &[GridLayout; 3]) -> OpRecord {
+        self.shorten();
+        let mut kept = self.long;
+        kept.extend(self.early);
+        kept.sort_unstable_by_key(Kept::longest_first);
+        kept.dedup();
+        let bites = kept.iter().filter_map(|k| {
+            let layout = layouts.get(k.axis.index())?;
+            Some(Bite {
+                axis: k.axis,
+                u: layout.u.at(k.i),
+                v: layout.v.at(k.j),
+                low: mm_from_nm(k.low),
+                high: mm_from_nm(k.low + k.length),
+            })
+        });
+        OpRecord { met: self.met, longest: self.longest, bites: bites.collect() }
+    }
+}
