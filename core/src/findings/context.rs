@@ -46,7 +46,7 @@ impl<'a> Context<'a> {
         let mut builder = self.at_setup(kind, setup);
         if let Some(source) = self.source(setup, place) {
             let f = &mut builder.finding;
-            f.program = Some(source.name().to_owned());
+            f.program = Some(short_name(self.job, source).to_owned());
             f.line = Some(place.line);
             f.column = Some(column_of(source, place));
             f.block = Some(super::words::cut(source.line(place.line as usize).trim(), LONGEST_BLOCK));
@@ -131,6 +131,13 @@ impl<'a> Context<'a> {
     pub fn xyz(&self, p: &Vec3) -> String {
         format!("X{} Y{} Z{}", self.number(p.x), self.number(p.y), self.number(p.z))
     }
+}
+
+/// A file's name as the job file names it: relative to the job file's folder where it lies below it.
+pub fn short_name<'s>(job: &Job, source: &'s SourceText) -> &'s str {
+    let (name, job) = (source.name(), job.place.source.name());
+    let folder = job.rfind(['/', '\\']).map_or("", |at| job.get(..=at).unwrap_or(""));
+    name.strip_prefix(folder).filter(|n| !n.is_empty()).unwrap_or(name)
 }
 
 /// An underlined place.

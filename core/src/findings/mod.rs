@@ -32,7 +32,7 @@ pub mod words;
 mod workholding_in_stock;
 
 pub use builder::Builder;
-pub use context::Context;
+pub use context::{Context, short_name};
 pub use finding::{Amount, Finding, Kind};
 pub use from_checks::{from_changer, from_checks, from_holding};
 

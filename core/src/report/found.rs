@@ -1,17 +1,21 @@
 //! The findings: gravest first, each with the program lines that matter; long lists are cut with a count.
 
+use super::Checked;
 use super::snippet::{lines, one_line, role_of};
 use super::text::{Part, Role, Text};
-use crate::findings::{Finding, words};
+use crate::findings::{Finding, short_name, words};
 use crate::job::Job;
 use crate::proof::{Proof, Unproven};
-use crate::source::Severity;
+use crate::source::{Diagnostic, Severity};
 
 /// Most findings of one kind that are shown in full.
 const MOST_IN_FULL: usize = 3;
 
 /// Most places of further findings of a kind that are named.
 const MOST_PLACES: usize = 12;
+
+/// Most warnings about the job's files that are shown.
+const MOST_WARNINGS: usize = 12;
 
 /// Most entries of the list of what is not proved.
 const MOST_UNPROVEN: usize = 12;
@@ -20,8 +24,9 @@ const MOST_UNPROVEN: usize = 12;
 const ORDER: [Severity; 4] = [Severity::Fault, Severity::Unproven, Severity::Warning, Severity::Note];
 
 /// The section of findings.
-pub(super) fn parts(job: &Job, proof: &Proof, width: usize) -> Vec<Part> {
-    let mut parts = vec![Part::Heading(format!("Findings: {}", counts(&proof.findings)))];
+pub(super) fn parts(checked: &Checked, width: usize) -> Vec<Part> {
+    let Checked { job, proof, warnings } = checked;
+    let mut parts = vec![Part::Heading(format!("Findings: {}", counts(checked)))];
     for severity in ORDER {
         let of_severity: Vec<&Finding> =
             proof.findings.iter().filter(|f| f.diagnostic.severity == severity).collect();
@@ -40,14 +45,23 @@ pub(super) fn parts(job: &Job, proof: &Proof, width: usize) -> Vec<Part> {
             parts.extend(more(kind, severity, of_kind.get(MOST_IN_FULL..).unwrap_or(&[])));
         }
     }
+    parts.extend(warnings.iter().take(MOST_WARNINGS).map(|d| Part::Lines(lines(d, None, width))));
+    if warnings.len() > MOST_WARNINGS {
+        parts.push(Part::Paragraph(
+            format!("... and {} more about the job's files", warnings.len() - MOST_WARNINGS).into(),
+        ));
+    }
     parts.extend(unproven(job, proof));
     parts
 }
 
 /// The one-line form of each finding, gravest first.
-pub(super) fn brief(job: &Job, proof: &Proof) -> Vec<Text> {
+pub(super) fn brief(checked: &Checked) -> Vec<Text> {
+    let Checked { job, proof, warnings } = checked;
     let of = |severity| proof.findings.iter().filter(move |f: &&Finding| f.diagnostic.severity == severity);
-    ORDER.into_iter().flat_map(of).map(|f| one_line(&f.diagnostic, brief_place(job, f).as_deref())).collect()
+    let found =
+        ORDER.into_iter().flat_map(of).map(|f| one_line(&f.diagnostic, brief_place(job, f).as_deref()));
+    found.chain(warnings.iter().map(|d| one_line(d, None))).collect()
 }
 
 fn brief_place(job: &Job, f: &Finding) -> Option<String> {
@@ -56,8 +70,10 @@ fn brief_place(job: &Job, f: &Finding) -> Option<String> {
 }
 
 /// `2 faults, 1 warning`; `none`.
-pub(super) fn counts(findings: &[Finding]) -> String {
-    let count = |s: Severity| findings.iter().filter(|f| f.diagnostic.severity == s).count();
+pub(super) fn counts(checked: &Checked) -> String {
+    let found = checked.proof.findings.iter().map(|f| &f.diagnostic).chain(&checked.warnings);
+    let severities: Vec<Severity> = found.map(|d: &Diagnostic| d.severity).collect();
+    let count = |s: Severity| severities.iter().filter(|f| **f == s).count();
     let named = [
         (count(Severity::Fault), "fault", "faults"),
         (count(Severity::Unproven), "not proved", "not proved"),
@@ -123,7 +139,7 @@ fn entry(job: &Job, proof: &Proof, u: &Unproven) -> Text {
     let sources = u.setup.and_then(|s| proof.setups.get(s)).map(|s| &s.run.sources);
     let name = u.place.and_then(|p| sources?.get(usize::from(p.source))).or_else(|| Some(&setup?.program));
     let place = match (name, u.place) {
-        (Some(text), Some(place)) => format!("{}:{}: ", text.name(), place.line),
+        (Some(text), Some(place)) => format!("{}:{}: ", short_name(job, text), place.line),
         _ => setup.map_or_else(String::new, |s| format!("{}: ", s.name)),
     };
     Text::of(Role::Unproven, place).and(Role::Plain, u.what.clone())

@@ -44,7 +44,7 @@ pub struct ResultFile {
     pub changer: Option<ChangerResult>,
     /// What could not be proved, and where.
     pub unproven: Vec<UnprovenResult>,
-    /// Mistakes in the job's files: nothing was run.
+    /// Mistakes in the job's files, with which nothing was run, or warnings about them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub input: Vec<InputResult>,
 }

@@ -5,8 +5,8 @@ use super::json::{
     LowestResult, MadeByResult, QuantityResult, RegionResult, ResultFile, SetupResult, ToolResult,
     UnprovenResult, VERSION,
 };
-use super::{deeds::deeds, names};
-use crate::findings::{Amount, Finding};
+use super::{Checked, deeds::deeds, names};
+use crate::findings::{Amount, Finding, short_name};
 use crate::geom::Vec3;
 use crate::inspect::{self, DimensionValue, FinalPart, MadeBy, Measured};
 use crate::job::{DimensionKind, Job};
@@ -18,15 +18,24 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Steps in one unit to which numbers are rounded.
 const STEPS: f64 = 1.0e7;
 
+/// The text of a result file, ending with a line end; the same bytes for the same result.
+pub fn result_text(result: &ResultFile) -> String {
+    // Plain structs of finite numbers and strings cannot fail to be written.
+    let mut text = serde_json::to_string_pretty(result).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
 /// The result file of a proof.
-pub fn result_of(job: &Job, proof: &Proof) -> ResultFile {
+pub fn result_of(checked: &Checked) -> ResultFile {
+    let Checked { job, proof, warnings } = checked;
     let of = Converter { job, proof };
     let inspection = proof.inspection.as_ref();
     ResultFile {
         proofcut: VERSION,
         job: job.name.clone(),
         units: Some(names::unit(job.unit).to_owned()),
-        verdict: names::verdict(proof.verdict).to_owned(),
+        verdict: names::verdict(checked.verdict()).to_owned(),
         spacing: Some(of.length(proof.spacing)),
         setups: proof.setups.iter().enumerate().map(|(i, s)| of.setup(i, s)).collect(),
         findings: proof.findings.iter().map(|f| of.finding(f)).collect(),
@@ -36,7 +45,7 @@ pub fn result_of(job: &Job, proof: &Proof) -> ResultFile {
         final_part: proof.final_part.as_ref().map(|p| of.final_part(p)),
         changer: Some(of.changer()),
         unproven: proof.unproven.iter().map(|u| of.unproven(u)).collect(),
-        input: Vec::new(),
+        input: warnings.iter().map(input).collect(),
     }
 }
 
@@ -131,7 +140,7 @@ impl Converter<'_> {
         let setup = self.job.setups.get(index);
         SetupResult {
             name: setup.map_or_else(String::new, |s| s.name.clone()),
-            program: setup.map_or_else(String::new, |s| s.program.name().to_owned()),
+            program: setup.map_or_else(String::new, |s| short_name(self.job, &s.program).to_owned()),
             blocks: s.run.blocks,
             moves: s.run.moves.len(),
             rapid_length: self.length(s.rapid_length),
@@ -333,7 +342,7 @@ impl Converter<'_> {
             u.place.and_then(|p| run?.sources.get(usize::from(p.source))).or_else(|| Some(&setup?.program));
         UnprovenResult {
             setup: setup.map(|s| s.name.clone()),
-            program: text.map(|t| t.name().to_owned()),
+            program: text.map(|t| short_name(self.job, t).to_owned()),
             line: u.place.map(|p| p.line),
             what: u.what.clone(),
         }

@@ -3,7 +3,7 @@
 use super::deeds::deeds;
 use super::overview::volume;
 use super::text::{Column, Part, Role, Table, Text};
-use crate::findings::words;
+use crate::findings::{short_name, words};
 use crate::geom::Vec3;
 use crate::job::{Job, Setup, WorkOffset, Workholding};
 use crate::motion::{Place, Run};
@@ -47,8 +47,11 @@ impl SetupWriter<'_> {
         let (setup, unit) = (self.setup, self.job.unit);
         let lines = setup.program.text().lines().count();
         let time = words::time(self.proof.cycle_seconds);
-        let program =
-            format!("{}, {}, about {time}", setup.program.name(), words::count(lines, "line", "lines"));
+        let program = format!(
+            "{}, {}, about {time}",
+            short_name(self.job, &setup.program),
+            words::count(lines, "line", "lines")
+        );
         let up = setup.frame.direction(crate::geom::Axis::Z);
         let right = setup.frame.direction(crate::geom::Axis::X);
         let before = volume(unit, self.proof.volume_before);

@@ -220,3 +220,126 @@ pub fn wrapped(text: &str, width: usize, indent: usize) -> Vec<String> {
     }
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn source(text: &str) -> SourceText {
+        SourceText::new("pocket.nc", text)
+    }
+
+    fn label(source: &SourceText, words: &str, text: &str, primary: bool) -> Label {
+        let start = source.text().find(words).unwrap();
+        Label {
+            source: source.clone(),
+            span: Span::new(start, start + words.len()),
+            text: text.to_owned(),
+            primary,
+        }
+    }
+
+    fn fault(labels: Vec<Label>) -> Diagnostic {
+        Diagnostic {
+            severity: Severity::Fault,
+            kind: "rapid-into-stock",
+            message: "rapid move enters stock 3.2 mm below its top".to_owned(),
+            labels,
+            notes: vec!["at X60.000 Y20.000 Z0.000, 1 min 7 s into the run".to_owned()],
+            help: Some("program the plunge with G1 and a feed".to_owned()),
+        }
+    }
+
+    fn shown_at(d: &Diagnostic, place: &str, width: usize) -> String {
+        lines(d, Some(place), width).iter().map(|l| l.words().trim_end().to_owned() + "\n").collect()
+    }
+
+    #[test]
+    fn two_blocks_that_matter_with_their_underlines() {
+        let s = source("N400 G0 Z25.\nN410 X60. Y20.\nN420 Z-3.2\n");
+        let acting = label(&s, "Z-3.2", "still G0, so this plunge is at rapid", true);
+        let mode = label(&s, "G0", "G0 took effect here", false);
+        let shown = shown_at(&fault(vec![acting, mode]), "pocket.nc:3 (N420), T3 10 mm end mill, G54", 80);
+        insta::assert_snapshot!(shown, @r"
+        fault[rapid-into-stock] pocket.nc:3 (N420), T3 10 mm end mill, G54
+        rapid move enters stock 3.2 mm below its top
+          |
+        1 | N400 G0 Z25.
+          |      -- G0 took effect here
+        3 | N420 Z-3.2
+          |      ^^^^^ still G0, so this plunge is at rapid
+          = at X60.000 Y20.000 Z0.000, 1 min 7 s into the run
+          = program the plunge with G1 and a feed
+        ");
+    }
+
+    #[test]
+    fn tabs_wide_characters_and_control_characters_keep_the_underline_in_place() {
+        let s = source("\tG0\t(鋼 \u{1b}[31m) Z-3.\n");
+        let shown = shown_at(&fault(vec![label(&s, "Z-3.", "here", true)]), "pocket.nc:1", 80);
+        insta::assert_snapshot!(shown, @r"
+        fault[rapid-into-stock] pocket.nc:1
+        rapid move enters stock 3.2 mm below its top
+          |
+        1 |     G0  (鋼 ?[31m) Z-3.
+          |                    ^^^^ here
+          = at X60.000 Y20.000 Z0.000, 1 min 7 s into the run
+          = program the plunge with G1 and a feed
+        ");
+    }
+
+    #[test]
+    fn a_long_line_is_cut_about_the_underline_and_long_words_go_below() {
+        let s = source(&format!("G1 {}Z-9.9 {}\n", "X1. ".repeat(100), "Y1. ".repeat(100)));
+        let words = "this is said at such length that it does not fit beside the underline any more";
+        let shown = shown_at(&fault(vec![label(&s, "Z-9.9", words, true)]), "pocket.nc:1", 60);
+        assert!(shown.lines().all(|l| l.width() <= 60), "{shown}");
+        insta::assert_snapshot!(shown, @r"
+        fault[rapid-into-stock] pocket.nc:1
+        rapid move enters stock 3.2 mm below its top
+          |
+        1 | .... X1. X1. X1. X1. Z-9.9 Y1. Y1. Y1. Y1. Y1. Y1. Y1...
+          |                      ^^^^^
+          |                   this is said at such length that it
+          |                   does not fit beside the underline any
+          |                   more
+          = at X60.000 Y20.000 Z0.000, 1 min 7 s into the run
+          = program the plunge with G1 and a feed
+        ");
+    }
+
+    #[test]
+    fn a_place_in_another_file_is_named_and_no_place_is_no_trouble() {
+        let s = source("N420 Z-3.2");
+        let job = SourceText::new("job.json", "{\n  \"stock\": 1\n}");
+        let d = fault(vec![label(&s, "Z-3.2", "", true), label(&job, "\"stock\"", "the stock", false)]);
+        let shown = shown_at(&d, "pocket.nc:1", 80);
+        assert!(shown.contains("  | job.json\n2 |   \"stock\": 1\n  |   ------- the stock\n"), "{shown}");
+        let bare = shown_at(&fault(Vec::new()), "", 80);
+        assert!(bare.starts_with("fault[rapid-into-stock]\nrapid move"), "{bare}");
+        assert_eq!(
+            one_line(&d, None).words(),
+            format!("pocket.nc:1:6: fault[rapid-into-stock]: {}", d.message)
+        );
+    }
+
+    #[test]
+    fn any_span_can_be_shown() {
+        let s = source("é\tab\r\n\r\nX");
+        let text = s.text();
+        let ends: Vec<usize> = (0..=text.len() + 2).collect();
+        for start in &ends {
+            for end in ends.iter().filter(|e| *e >= start) {
+                let label = Label {
+                    source: s.clone(),
+                    span: Span::new(*start, *end),
+                    text: "x".repeat(90),
+                    primary: true,
+                };
+                for width in [0, 10, 40] {
+                    assert!(lines(&fault(vec![label.clone()]), None, width).len() > 3);
+                }
+            }
+        }
+    }
+}

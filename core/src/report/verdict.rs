@@ -1,5 +1,6 @@
 //! The end of a report: the finished part, the verdict in one line, and what must still be looked at at the machine.
 
+use super::Checked;
 use super::found::counts;
 use super::overview::{size, volume};
 use super::text::{Part, Role, Text};
@@ -8,8 +9,9 @@ use crate::job::Job;
 use crate::proof::{Proof, Verdict};
 
 /// The finished part and the verdict.
-pub(super) fn parts(job: &Job, proof: &Proof) -> Vec<Part> {
-    vec![Part::Heading("Result".to_owned()), finished(job, proof), Part::Lines(vec![line(proof)])]
+pub(super) fn parts(checked: &Checked) -> Vec<Part> {
+    let finished = finished(&checked.job, &checked.proof);
+    vec![Part::Heading("Result".to_owned()), finished, Part::Lines(vec![line(checked)])]
 }
 
 /// The finished part in one line.
@@ -31,9 +33,9 @@ fn finished(job: &Job, proof: &Proof) -> Part {
 }
 
 /// The verdict in one plain line.
-pub(super) fn line(proof: &Proof) -> Text {
-    let found = counts(&proof.findings);
-    let (role, words) = match proof.verdict {
+pub(super) fn line(checked: &Checked) -> Text {
+    let found = counts(checked);
+    let (role, words) = match checked.verdict() {
         Verdict::NoFaults => (Role::Good, "no faults found by simulation.".to_owned()),
         Verdict::Warnings => (Role::Warning, format!("{found}. Look at them before cycle start.")),
         Verdict::Faults => (Role::Fault, format!("{found}. Do not run this job as it is.")),
