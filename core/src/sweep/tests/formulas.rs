@@ -1,15 +1,12 @@
-//! Tests of whole sweeps.
+//! Closed formulas and published examples.
 
-use super::*;
+use super::spans;
+use crate::cutter::Body;
+use crate::geom::{Axis, Path, Vec3};
+use crate::sweep::Sweep;
 
 fn cylinder(r: f64, h: f64) -> Body {
     Body::Frustum { z0: 0.0, z1: h, r0: r, r1: r }
-}
-
-fn spans(sweep: &Sweep, axis: Axis, u: f64, v: f64) -> Spans {
-    let mut out = Spans::new();
-    sweep.spans(axis, u, v, &mut out);
-    out
 }
 
 #[test]
