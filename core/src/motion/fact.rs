@@ -1,11 +1,215 @@
 use super::Place;
+use crate::job::WorkOffset;
 
-/// What reading and interpreting a program brought up. Words are made of it in [`crate::findings`].
+/// What reading and interpreting a program brought up. Words are made of it in [`crate::findings`]. Lengths in
+/// millimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fact {
-    /// A word or a character that is not understood: nothing after it is proved.
+    /// A word or a code that is not understood: nothing after it is proved.
     UnknownWord {
-        /// Where.
+        /// The word.
         place: Place,
     },
+    /// A piece of text that cannot be read.
+    UnreadableText {
+        /// The piece.
+        place: Place,
+        /// What is wrong with it.
+        fault: crate::program::FaultKind,
+    },
+    /// A word that nothing in its block makes use of.
+    UnusedWord {
+        /// The word.
+        place: Place,
+    },
+    /// A letter twice in one block.
+    RepeatedWord {
+        /// The second of them.
+        place: Place,
+        /// The first of them.
+        first: Place,
+    },
+    /// Two codes in one block that exclude each other.
+    CodesExclude {
+        /// The second of them.
+        place: Place,
+        /// The first of them.
+        first: Place,
+    },
+    /// Axis words while no motion code is active.
+    NoMotionMode {
+        /// The axis word.
+        place: Place,
+    },
+    /// A code that needs axis words and has none.
+    AxisWordsMissing {
+        /// The code.
+        place: Place,
+    },
+    /// A word whose number its letter cannot have (a negative speed, a register that is not a whole number).
+    WordOutOfRange {
+        /// The word.
+        place: Place,
+    },
+    /// A parameter is read that the program has not set: its value at the machine is not known.
+    ParameterNotSet {
+        /// The word.
+        place: Place,
+        /// Number of the parameter.
+        number: u32,
+    },
+    /// An expression without a result, or a parameter number out of range.
+    NoValue {
+        /// The word or setting.
+        place: Place,
+    },
+    /// A setting of a parameter that the control uses itself (offsets, positions): what it does is not modelled.
+    SystemParameter {
+        /// The setting.
+        place: Place,
+        /// Number of the parameter.
+        number: u32,
+    },
+    /// A block that may be left out by a switch, and the machine file does not say how the switch stands.
+    BlockDeleteNotStated {
+        /// The block.
+        place: Place,
+    },
+    /// The program moves before it says G20 or G21; the machine file's unit is taken.
+    UnitsNotStated {
+        /// The first block with a length.
+        place: Place,
+    },
+    /// Start and end of an arc lie at different distances from its centre.
+    ArcRadiusMismatch {
+        /// The arc's words.
+        place: Place,
+        /// Distance from the centre to the start.
+        at_start: f64,
+        /// Distance from the centre to the end.
+        at_end: f64,
+        /// What the control lets pass.
+        tolerance: f64,
+    },
+    /// The radius of an arc is less than half the distance between its ends.
+    ArcOutOfReach {
+        /// The R word.
+        place: Place,
+        /// The radius.
+        radius: f64,
+        /// Half the distance between the ends: the least radius that reaches.
+        least: f64,
+    },
+    /// An arc with R that ends where it starts.
+    FullCircleWithRadius {
+        /// The R word.
+        place: Place,
+    },
+    /// An arc without centre and without radius.
+    ArcWithoutCenter {
+        /// The block.
+        place: Place,
+    },
+    /// A code without a word that it needs (a canned cycle without Z, G43 without H).
+    WordMissing {
+        /// The code.
+        place: Place,
+        /// The letter.
+        letter: char,
+    },
+    /// A canned cycle whose R level lies below its bottom.
+    CycleUpsideDown {
+        /// The block.
+        place: Place,
+        /// The R level, setup frame.
+        retract: f64,
+        /// The bottom, setup frame.
+        bottom: f64,
+    },
+    /// A block that controls read in different ways (a cycle's R or Z kept over a change between G90 and G91, or its
+    /// R counted from another height than the one where the cycles began; G53 under G91).
+    ReadTwoWays {
+        /// The block.
+        place: Place,
+    },
+    /// A move at feed while no feed is known.
+    FeedMissing {
+        /// The block.
+        place: Place,
+    },
+    /// A work offset is used that the job gives no zero for.
+    OffsetWithoutZero {
+        /// The word, or the block that first moves under an offset that was never called.
+        place: Place,
+        /// Which.
+        offset: WorkOffset,
+    },
+    /// X or Y goes home while Z is down, and the job does not say where home lies.
+    HomePathUnknown {
+        /// The block.
+        place: Place,
+    },
+    /// A move from a position that is not known.
+    StartUnknown {
+        /// The block.
+        place: Place,
+    },
+    /// Cutter radius compensation: not modelled.
+    CompensationNotModelled {
+        /// The code.
+        place: Place,
+    },
+    /// A tool that the table lacks.
+    ToolNotInTable {
+        /// The T word.
+        place: Place,
+        /// Its number.
+        tool: u32,
+    },
+    /// A tool change before any tool was named.
+    ChangeWithoutTool {
+        /// The M6.
+        place: Place,
+    },
+    /// More moves than are kept.
+    TooManyMoves {
+        /// The block at which it stopped.
+        place: Place,
+    },
+}
+
+impl Fact {
+    /// Where it was noticed.
+    pub fn place(&self) -> Place {
+        match self {
+            Fact::UnknownWord { place }
+            | Fact::UnreadableText { place, .. }
+            | Fact::UnusedWord { place }
+            | Fact::RepeatedWord { place, .. }
+            | Fact::CodesExclude { place, .. }
+            | Fact::NoMotionMode { place }
+            | Fact::AxisWordsMissing { place }
+            | Fact::WordOutOfRange { place }
+            | Fact::ParameterNotSet { place, .. }
+            | Fact::NoValue { place }
+            | Fact::SystemParameter { place, .. }
+            | Fact::BlockDeleteNotStated { place }
+            | Fact::UnitsNotStated { place }
+            | Fact::ArcRadiusMismatch { place, .. }
+            | Fact::ArcOutOfReach { place, .. }
+            | Fact::FullCircleWithRadius { place }
+            | Fact::ArcWithoutCenter { place }
+            | Fact::WordMissing { place, .. }
+            | Fact::CycleUpsideDown { place, .. }
+            | Fact::ReadTwoWays { place }
+            | Fact::FeedMissing { place }
+            | Fact::OffsetWithoutZero { place, .. }
+            | Fact::HomePathUnknown { place }
+            | Fact::StartUnknown { place }
+            | Fact::CompensationNotModelled { place }
+            | Fact::ToolNotInTable { place, .. }
+            | Fact::ChangeWithoutTool { place }
+            | Fact::TooManyMoves { place } => *place,
+        }
+    }
 }

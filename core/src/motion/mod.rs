@@ -1,11 +1,27 @@
 //! From blocks to moves, as the machine would make them: modal state, work offsets, length offsets, canned cycles.
 //!
+//! The rules are those of NISTIR 6556 (modal groups: Table 4, order within a block: Table 8, cycles: 3.5.16) with shop
+//! practice where [`Control`](crate::job::Control) says so.
+//!
 //! *Invariant*: a block that is not understood never leaves the state looking known: its fact is `unproven` and
 //! the run says from which line on nothing is proved.
 
-mod moves;
-
-pub use moves::{Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall};
-
+mod arc;
+mod codes;
+mod cycle;
 mod fact;
+mod home;
+mod interpret;
+mod modes;
+mod motion_words;
+mod moves;
+mod rapid;
+mod spindle;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
 pub use fact::Fact;
+pub use interpret::interpret;
+pub use moves::{Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall};

@@ -1,0 +1,105 @@
+use super::codes::{CycleCode, Motion};
+use super::{Place, SpindleTurn};
+use crate::geom::Axis;
+use crate::job::WorkOffset;
+use crate::units::Unit;
+
+/// What is known of one coordinate of the tool tip, setup frame, millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Coordinate {
+    /// Programmed or reckoned.
+    Known(f64),
+    /// At home: at least this high for paths, but no number to reckon from.
+    Home(f64),
+    /// Not known.
+    Unknown,
+}
+
+impl Coordinate {
+    /// Where a path begins or ends; `None`: not known.
+    pub(super) fn height(self) -> Option<f64> {
+        match self {
+            Coordinate::Known(at) | Coordinate::Home(at) => Some(at),
+            Coordinate::Unknown => None,
+        }
+    }
+
+    /// A number that increments may be added to.
+    pub(super) fn number(self) -> Option<f64> {
+        match self {
+            Coordinate::Known(at) => Some(at),
+            Coordinate::Home(_) | Coordinate::Unknown => None,
+        }
+    }
+}
+
+/// The axis words' motion that is in force.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Mode {
+    /// None has been called, or the last was cancelled.
+    None,
+    Motion(Motion),
+    Cycle(CycleCode),
+}
+
+/// R or Z of a cycle, as given and as reckoned.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Level {
+    /// As programmed, millimetres.
+    pub(super) programmed: f64,
+    /// Given under G91.
+    pub(super) incremental: bool,
+    /// Height, setup frame.
+    pub(super) height: f64,
+    /// Height that an R under G91 was counted from.
+    pub(super) from: f64,
+}
+
+/// What a canned cycle remembers from block to block.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sticky {
+    /// Height at which the cycles began: G98 goes back there.
+    pub(super) initial: Coordinate,
+    pub(super) r: Option<Level>,
+    pub(super) z: Option<Level>,
+    pub(super) dwell: Option<f64>,
+    pub(super) peck: Option<f64>,
+}
+
+/// The feed in force.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Feed {
+    /// None that counts.
+    Missing,
+    /// Millimetres per minute.
+    PerMinute(f64),
+    /// The whole move takes this many seconds (G93).
+    Seconds(f64),
+}
+
+/// The modal state between two blocks.
+#[derive(Clone, Debug)]
+pub(super) struct Modes {
+    pub(super) mode: Mode,
+    /// Where the motion mode was set.
+    pub(super) mode_place: Option<Place>,
+    pub(super) sticky: Option<Sticky>,
+    pub(super) plane: Axis,
+    pub(super) unit: Unit,
+    pub(super) unit_stated: bool,
+    pub(super) incremental: bool,
+    pub(super) inverse_time: bool,
+    pub(super) return_to_r: bool,
+    pub(super) offset: WorkOffset,
+    /// Length offset taken up by G43, register 0 counted as none.
+    pub(super) length_register: Option<u32>,
+    pub(super) feed: Feed,
+    pub(super) rpm: f64,
+    pub(super) spindle: SpindleTurn,
+    /// Tool in the spindle.
+    pub(super) tool: Option<u32>,
+    /// Tool named by the last T.
+    pub(super) ready: Option<u32>,
+    /// Tool tip, setup frame, X Y Z.
+    pub(super) tip: [Coordinate; 3],
+}
