@@ -46,8 +46,7 @@ impl Interpreter<'_> {
     pub(super) fn cycle(&mut self, words: &Words, plan: &Plan, code: CycleCode) -> Result<(), Fact> {
         let place = words.span_of(AXES | letters(b"R"), plan.mode_span);
         if plan.plane != Axis::Z {
-            // A cycle along X or Y needs a spindle that points that way.
-            return Err(Fact::UnusedWord { place });
+            return Err(Fact::CycleAcrossSpindle { place });
         }
         let by_feed = words.at(plan.mode_span.unwrap_or(place.span));
         let repeats = Self::repeats(words)?;

@@ -159,6 +159,11 @@ pub enum Fact {
         /// The code.
         place: Place,
     },
+    /// A canned cycle in a plane other than XY: the spindle does not point that way.
+    CycleAcrossSpindle {
+        /// The cycle.
+        place: Place,
+    },
     /// A tool that the table lacks.
     ToolNotInTable {
         /// The T word.
@@ -171,7 +176,7 @@ pub enum Fact {
         /// The M6.
         place: Place,
     },
-    /// More moves than are kept.
+    /// More moves, or more work for them, than any milling program needs.
     TooManyMoves {
         /// The block at which it stopped.
         place: Place,
@@ -207,6 +212,7 @@ impl Fact {
             | Fact::HomePathUnknown { place }
             | Fact::StartUnknown { place }
             | Fact::CompensationNotModelled { place }
+            | Fact::CycleAcrossSpindle { place }
             | Fact::ToolNotInTable { place, .. }
             | Fact::ChangeWithoutTool { place }
             | Fact::TooManyMoves { place } => *place,

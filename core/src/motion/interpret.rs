@@ -13,6 +13,9 @@ use std::collections::BTreeMap;
 /// Moves that one run may hold: far above any milling program, and a bound on memory (about 2 GB).
 const MOST_MOVES: usize = 8_000_000;
 
+/// Feeds below this (in the program's unit) are none: no machine creeps so slowly.
+const LEAST_FEED: f64 = 1e-6;
+
 /// First parameter that the control uses itself (NISTIR 6556 Table 2 begins at 5161; others lie above 1000).
 const FIRST_SYSTEM_PARAMETER: u32 = 1000;
 
@@ -59,6 +62,8 @@ pub(super) struct Interpreter<'a> {
     parameters: BTreeMap<u32, f64>,
     units_noticed: bool,
     feed_noticed: bool,
+    /// Moves thought of, also those without length: a bound on time.
+    steps: usize,
 }
 
 impl<'a> Interpreter<'a> {
@@ -94,6 +99,7 @@ impl<'a> Interpreter<'a> {
             parameters,
             units_noticed: false,
             feed_noticed: false,
+            steps: 0,
         }
     }
 
@@ -211,7 +217,7 @@ impl<'a> Interpreter<'a> {
         }
         let Some(feed) = words.positive(b'F')? else { return Ok(()) };
         self.feed_noticed = false;
-        self.modes.feed = if feed <= 0.0 {
+        self.modes.feed = if feed < LEAST_FEED {
             Feed::Missing
         } else if self.modes.inverse_time {
             Feed::Seconds(60.0 / feed)
@@ -226,10 +232,14 @@ impl<'a> Interpreter<'a> {
             match code {
                 G::Length(true) => {
                     let place = words.at(*span);
-                    let register = words.index(b'H', 9999.0)?.ok_or(Fact::WordMissing { place, letter: 'H' })?;
+                    let register =
+                        words.index(b'H', 9999.0)?.ok_or(Fact::WordMissing { place, letter: 'H' })?;
                     self.modes.length_register = (register != 0).then_some(register);
                     let register = self.modes.length_register;
-                    self.event(words.span_of(letters(b"H"), Some(*span)), ToolCall::LengthOffset { register });
+                    self.event(
+                        words.span_of(letters(b"H"), Some(*span)),
+                        ToolCall::LengthOffset { register },
+                    );
                 }
                 G::Length(false) => {
                     self.modes.length_register = None;
@@ -351,6 +361,12 @@ impl<'a> Interpreter<'a> {
     pub(super) fn tip(&self) -> Option<Vec3> {
         let [x, y, z] = self.modes.tip;
         Some(Vec3::new(x.height()?, y.height()?, z.height()?))
+    }
+
+    /// Counts a move that may turn out to have no length; an error when a run goes on for ever.
+    pub(super) fn count_step(&mut self, place: Place) -> Result<(), Fact> {
+        self.steps += 1;
+        if self.steps > 4 * MOST_MOVES { Err(Fact::TooManyMoves { place }) } else { Ok(()) }
     }
 
     /// Adds a move along a path, and leaves the tip where it is.

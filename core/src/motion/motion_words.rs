@@ -15,7 +15,9 @@ pub(super) enum Use {
     /// It has none to use.
     Nothing,
     /// G28, or G30 when `second`.
-    Home { second: bool },
+    Home {
+        second: bool,
+    },
     /// G0 or G1 in machine coordinates.
     Machine(Motion),
     Motion(Motion),
@@ -36,8 +38,13 @@ pub(super) struct Plan {
 impl Plan {
     /// Finds the use of a block's words; an error is the fact that keeps it from being run.
     pub(super) fn of(words: &Words, modes: &Modes, first_block: bool) -> Result<Plan, Fact> {
-        let mut plan =
-            Plan { axis_use: Use::Nothing, mode: modes.mode, mode_span: None, dwell: None, plane: modes.plane };
+        let mut plan = Plan {
+            axis_use: Use::Nothing,
+            mode: modes.mode,
+            mode_span: None,
+            dwell: None,
+            plane: modes.plane,
+        };
         let (mut home, mut machine, mut length, mut cancel) = (None, None, false, None);
         for (code, span) in &words.g {
             match code {

@@ -33,6 +33,7 @@ impl Interpreter<'_> {
         target: [Option<f64>; 3],
         cycle: Option<Cycle>,
     ) -> Result<(), Fact> {
+        self.count_step(place)?;
         let [x, y, z] = target;
         let [_, _, now_z] = self.modes.tip;
         if let Some(from) = self.tip() {
@@ -132,10 +133,10 @@ mod tests {
 
     #[test]
     fn three_axes_make_three_pieces_and_equal_times_make_one() {
-        let rates = Vec3::new(800.0, 800.0, 600.0);
-        let way = each_axis(Vec3::zeros(), Vec3::new(8.0, 16.0, 18.0), &rates);
+        let rates = Vec3::new(1024.0, 1024.0, 512.0);
+        let way = each_axis(Vec3::zeros(), Vec3::new(8.0, 16.0, 12.0), &rates);
         let ends: Vec<Vec3> = way.iter().map(|(_, to)| *to).collect();
-        assert_eq!(ends, [Vec3::new(8.0, 8.0, 6.0), Vec3::new(8.0, 16.0, 12.0), Vec3::new(8.0, 16.0, 18.0)]);
-        assert_eq!(each_axis(Vec3::zeros(), Vec3::new(8.0, 8.0, 6.0), &rates).len(), 1);
+        assert_eq!(ends, [Vec3::new(8.0, 8.0, 4.0), Vec3::new(8.0, 16.0, 8.0), Vec3::new(8.0, 16.0, 12.0)]);
+        assert_eq!(each_axis(Vec3::zeros(), Vec3::new(8.0, 8.0, 4.0), &rates).len(), 1);
     }
 }

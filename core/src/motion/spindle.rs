@@ -90,5 +90,4 @@ impl Interpreter<'_> {
         self.event(words.span_of(letters(b"P"), Some(span)), ToolCall::Dwell { seconds });
         Ok(())
     }
-
 }

@@ -41,6 +41,15 @@ const fn bit(letter: u8) -> u32 {
     1 << (letter.wrapping_sub(b'A') & 31)
 }
 
+/// Longest that a word of length may be, in either unit: a hundred metres and more.
+const LONGEST: f64 = 1e5;
+
+/// Largest number of any word.
+const MOST: f64 = 1e8;
+
+/// Letters of lengths.
+const LENGTHS: u32 = letters(b"XYZIJKRQ");
+
 /// Letters that have a meaning at all.
 const KNOWN: u32 = letters(b"DFGHIJKLMNOPQRSTXYZ");
 
@@ -79,6 +88,9 @@ impl Words {
     fn take(&mut self, letter: u8, value: f64, word: &Word, place: Place) -> Result<(), Fact> {
         if KNOWN & bit(letter) == 0 {
             return Err(Fact::UnknownWord { place });
+        }
+        if LENGTHS & bit(letter) != 0 && value.abs() > LONGEST || value.abs() > MOST {
+            return Err(Fact::WordOutOfRange { place });
         }
         if let Some(first) = self.get(letter) {
             return Err(Fact::RepeatedWord { place, first: self.at(first.span) });
@@ -189,7 +201,11 @@ impl Words {
 pub(super) fn whole(value: f64, most: f64) -> Option<u32> {
     let rounded = libm::round(value);
     let fits = (value - rounded).abs() <= NEAR_INTEGER && 0.0 <= rounded && rounded <= most;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole, 0 to a bound below 2^32")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "whole, 0 to a bound below 2^32"
+    )]
     fits.then_some(rounded as u32)
 }
 

@@ -16,7 +16,7 @@ mod number;
 mod parse;
 
 pub use block::{Block, Comment, Program, Setting, Value, Word};
-pub use expression::{EvaluationFault, Function, Operator, Step};
 pub(crate) use expression::parameter_number;
+pub use expression::{EvaluationFault, Function, Operator, Step};
 pub use fault::{Fault, FaultKind};
 pub use parse::parse;

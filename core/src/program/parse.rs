@@ -112,7 +112,9 @@ impl Reader<'_> {
             b'(' => self.comment(cursor, block.line),
             b';' => {
                 cursor.advance();
-                self.program.comments.push(Comment { line: block.line, span: Span::new(cursor.at, cursor.end) });
+                self.program
+                    .comments
+                    .push(Comment { line: block.line, span: Span::new(cursor.at, cursor.end) });
                 cursor.at = cursor.end;
                 Ok(())
             }
@@ -193,7 +195,9 @@ impl Reader<'_> {
                 let start = count(&self.program.steps);
                 match operand(cursor, &mut self.program.steps, 0) {
                     Ok(()) => Ok((Value::Expression { start, end: count(&self.program.steps) }, true)),
-                    Err(FaultKind::BadExpression) if self.text.get(before.at).is_some_and(u8::is_ascii_alphabetic) => {
+                    Err(FaultKind::BadExpression)
+                        if self.text.get(before.at).is_some_and(u8::is_ascii_alphabetic) =>
+                    {
                         Err(FaultKind::MissingNumber)
                     }
                     Err(kind) => Err(kind),
@@ -244,6 +248,10 @@ fn count<T>(list: &[T]) -> u32 {
 fn line_number(cursor: &mut Cursor) -> Result<u32, FaultKind> {
     let read = number(cursor).map_err(|_| FaultKind::BadLineNumber)?;
     let fits = !read.point && (0.0..=99_999_999.0).contains(&read.value);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole and within 0 to 99,999,999")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "whole and within 0 to 99,999,999"
+    )]
     fits.then_some(read.value as u32).ok_or(FaultKind::BadLineNumber)
 }

@@ -1,0 +1,129 @@
+//! Canned cycles: pecks, levels, repeats, what must be given.
+
+use super::{ends, expect_clean, expect_fact, facts, job, run, run_from, run_with};
+use crate::motion::MoveKind::{self, Feed, Rapid};
+use crate::motion::{Cycle, ToolCall};
+
+fn heights(list: &[(MoveKind, [f64; 3])]) -> Vec<(MoveKind, f64)> {
+    list.iter().map(|(k, p)| (*k, p[2])).collect()
+}
+
+#[test]
+fn a_deep_peck_goes_out_to_r_and_back_to_the_clearance() {
+    let run = run_from([0.0, 0.0, 20.0], "G99 G83 X5 Y6 Z-10 R2 Q5");
+    expect_clean(&run);
+    let expect = [
+        (Rapid, 20.0),
+        (Rapid, 2.0),
+        (Feed, -3.0),
+        (Rapid, 2.0),
+        (Rapid, -2.5),
+        (Feed, -8.0),
+        (Rapid, 2.0),
+        (Rapid, -7.5),
+        (Feed, -10.0),
+        (Rapid, 2.0),
+    ];
+    assert_eq!(heights(&ends(&run)), expect);
+    assert!(run.moves.iter().all(|m| m.cycle == Some(Cycle::Peck)));
+}
+
+#[test]
+fn a_chip_break_lifts_a_little() {
+    let run = run_from([0.0, 0.0, 20.0], "G98 G73 X0 Y0 Z-8 R2 Q5");
+    let expect = [(Rapid, 2.0), (Feed, -3.0), (Rapid, -2.75), (Feed, -8.0), (Rapid, 20.0)];
+    assert_eq!(heights(&ends(&run)), expect);
+}
+
+#[test]
+fn the_last_hole_under_g98_goes_back_to_where_the_cycles_began() {
+    let run = run_from([0.0, 0.0, 20.0], "G99 G81 X1 Y1 Z-3 R2\nX2\nG98 X3\nG80\nG0 X9");
+    expect_clean(&run);
+    let expect = [
+        (Rapid, [1.0, 1.0, 20.0]),
+        (Rapid, [1.0, 1.0, 2.0]),
+        (Feed, [1.0, 1.0, -3.0]),
+        (Rapid, [1.0, 1.0, 2.0]),
+        (Rapid, [2.0, 1.0, 2.0]),
+        (Feed, [2.0, 1.0, -3.0]),
+        (Rapid, [2.0, 1.0, 2.0]),
+        (Rapid, [3.0, 1.0, 2.0]),
+        (Feed, [3.0, 1.0, -3.0]),
+        (Rapid, [3.0, 1.0, 20.0]),
+        (Rapid, [9.0, 1.0, 20.0]),
+    ];
+    assert_eq!(ends(&run), expect);
+}
+
+#[test]
+fn words_are_kept_between_holes_and_l0_only_stores() {
+    let run = run_from([0.0, 0.0, 20.0], "G82 Z-3 X9 R2 P0.5 L0\nX1 Y1\nX2 Z-4");
+    expect_clean(&run);
+    let bottoms: Vec<[f64; 3]> = ends(&run).into_iter().filter(|(k, _)| *k == Feed).map(|(_, p)| p).collect();
+    assert_eq!(bottoms, [[1.0, 1.0, -3.0], [2.0, 1.0, -4.0]]);
+    let dwells = run.events.iter().filter(|e| e.call == ToolCall::Dwell { seconds: 0.5 }).count();
+    assert_eq!(dwells, 2);
+}
+
+#[test]
+fn repeats_step_under_g91_by_l_or_k() {
+    for letter in ["L", "K"] {
+        let run = run_from([0.0, 0.0, 20.0], &format!("G91 G98 G81 X5 Z-4 R-18 {letter}3"));
+        expect_clean(&run);
+        let bottoms: Vec<[f64; 3]> =
+            ends(&run).into_iter().filter(|(k, _)| *k == Feed).map(|(_, p)| p).collect();
+        assert_eq!(bottoms, [[5.0, 0.0, -2.0], [10.0, 0.0, -2.0], [15.0, 0.0, -2.0]]);
+    }
+}
+
+#[test]
+fn a_hole_from_home_goes_back_home() {
+    let run = run("G21 F100\nG0 X0 Y0\nG81 X5 Z-1 R1\nX6\nG80");
+    expect_clean(&run);
+    let z: Vec<f64> = run.moves.iter().map(|m| m.path.end().z).collect();
+    assert_eq!(z, [500.0, 1.0, -1.0, 500.0, 500.0, 1.0, -1.0, 500.0]);
+}
+
+#[test]
+fn what_a_cycle_must_have() {
+    let head = "G21 F100 G0 X0 Y0\nZ20\n";
+    let check = |text: &str, name, lost| expect_fact(&format!("{head}{text}"), name, 3, lost);
+    check("G81 X1 R2", "WordMissing", true);
+    check("G81 X1 Z-2", "WordMissing", true);
+    expect_fact(&format!("{head}G81 Z-2 R2\nG83 X1"), "WordMissing", 4, true);
+    check("G83 X1 Z-2 R2", "WordMissing", true);
+    check("G83 X1 Z-2 R2 Q0", "WordOutOfRange", true);
+    check("G83 X1 Z-2 R2 Q-1", "WordOutOfRange", true);
+    check("G82 X1 Z-2 R2", "WordMissing", true);
+    check("G82 X1 Z-2 R2 P-1", "WordOutOfRange", true);
+    check("G81 X1 Z-2 R2 L1.5", "WordOutOfRange", true);
+    check("G81 R2", "WordMissing", true);
+    check("G81 X1 Z2 R-2", "CycleUpsideDown", true);
+    check("G81 X1 Z-2 R2 Q1", "UnusedWord", true);
+    check("G81 X1 Z-2 R2 I1", "UnusedWord", true);
+    check("G18 G81 X1 Z-2 R2", "CycleAcrossSpindle", true);
+    check("G87 X1 Z-2 R2", "UnknownWord", true);
+    check("G76 X1 Z-2 R2 Q1", "UnknownWord", true);
+    check("G80 G81 X1 Z-2 R2", "CodesExclude", true);
+}
+
+#[test]
+fn what_controls_read_in_different_ways_is_said() {
+    let head = "G21 F100 G0 X0 Y0\nZ20\n";
+    // R counted from R (the report) or from where the cycles began (shops).
+    expect_fact(&format!("{head}G91 G99 G81 X1 Z-2 R-18\nX1"), "ReadTwoWays", 4, true);
+    // Under G98 both are the same height.
+    expect_clean(&run(&format!("{head}G91 G98 G81 X1 Z-2 R-18\nX1")));
+    expect_fact(&format!("{head}G98 G81 X1 Z-2 R2\nG91 X1"), "ReadTwoWays", 4, true);
+}
+
+#[test]
+fn a_peck_without_end_stops() {
+    let text = "G21 F100 G0 X0 Y0\nZ20\nG83 X1 Z-90000 R2 Q0.000001";
+    let mut job = job();
+    job.machine.control.peck_clearance = 0.0;
+    // Ninety billion pecks: the run must stop by itself, and say so.
+    let run = run_with(&job, text);
+    assert_eq!(facts(&run), [("TooManyMoves".to_owned(), 3)]);
+    assert!(run.lost_from.is_some());
+}
