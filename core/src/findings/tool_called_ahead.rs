@@ -12,7 +12,7 @@ pub(super) const KIND: Kind = Kind {
 
 pub(super) fn finding(ctx: &Context<'_>, setup: usize, place: Place, tool: u32, in_spindle: u32) -> Finding {
     ctx.at_place(KIND, setup, place)
-        .tool(in_spindle)
+        .tool(tool)
         .message(format!(
             "T{tool} is called ahead while T{in_spindle} is in the spindle, on a carousel that must first take T{in_spindle} back"
         ))
