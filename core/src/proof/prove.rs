@@ -1,0 +1,233 @@
+use super::home::run_from_home;
+use super::result::{Proof, SetupProof, ToolSection};
+use super::stays::{Taken, cycle_seconds, features, stay};
+use super::{Progress, judge};
+use crate::checks::contact::{self, SectionContact};
+use crate::checks::workholding::{self, Holding};
+use crate::checks::{self, Fact, Section, changer};
+use crate::cutter::{Assembly, PartRole};
+use crate::cutting::{Contact, History, SetupCut, cut_setup};
+use crate::findings::{self, Context, Finding};
+use crate::geom::Box3;
+use crate::inspect;
+use crate::job::{Job, Setup};
+use crate::motion::Run;
+use crate::program;
+use crate::solid::NominalPart;
+use crate::stock::{Stock, StockError};
+
+/// Proves a job: follows every program, cuts one stock through all setups in order, checks each move, inspects the
+/// finished part. Never fails: what cannot be judged makes the verdict [`super::Verdict::Unproven`].
+///
+/// Where a program cannot be followed the setup's moves up to that place are judged, and nothing after it: neither later
+/// setups nor the finished part. Where anything else is not modelled the whole job is judged, but no result reads as a
+/// pass.
+pub fn prove(job: &Job, progress: &dyn Progress) -> Proof {
+    let spacing = job.spacing.unwrap_or_else(|| Stock::choose_spacing(&job.stock));
+    let made = Stock::new(&job.stock, spacing)
+        .and_then(|s| History::new(&job.stock).map(|h| (s, h)).map_err(StockError::Mesh));
+    let (stock, history) = match made {
+        Ok(made) => made,
+        Err(why) => return not_modelled(job, spacing, &why),
+    };
+    let mut work = Work { job, progress, stock, history, runs: Vec::new(), done: Vec::new() };
+    for (index, setup) in job.setups.iter().enumerate() {
+        if !work.setup(index, setup) {
+            break;
+        }
+    }
+    work.finish(spacing)
+}
+
+/// The proof of a job whose stock cannot be modelled.
+fn not_modelled(job: &Job, spacing: f64, why: &StockError) -> Proof {
+    let findings = vec![findings::stock_not_modelled(&Context::new(job, &[]), why)];
+    let unproven = judge::unproven(&findings, &[]);
+    Proof {
+        verdict: judge::verdict(&findings, &unproven),
+        spacing,
+        setups: Vec::new(),
+        findings,
+        unproven,
+        final_part: None,
+        inspection: None,
+        free_pockets: Vec::new(),
+    }
+}
+
+/// A job on its way.
+struct Work<'a> {
+    job: &'a Job,
+    progress: &'a dyn Progress,
+    stock: Stock,
+    history: History,
+    /// One per setup that was run.
+    runs: Vec<Run>,
+    /// As many.
+    done: Vec<Done>,
+}
+
+/// What is known of a setup that was run.
+struct Done {
+    holding: Holding,
+    facts: Vec<Fact>,
+    contacts: Vec<Contact>,
+    sections: Vec<ToolSection>,
+    volumes: (f64, f64),
+}
+
+/// Parts of the whole at which each stage begins: reading and cutting, then looking at the workholding.
+const CUTTING: f64 = 0.1;
+const CHECKING: f64 = 0.8;
+/// Part of the whole left for the inspection.
+const INSPECTION: f64 = 0.15;
+
+impl Work<'_> {
+    /// Runs a setup; false when its program could not be followed to its end.
+    fn setup(&mut self, index: usize, setup: &Setup) -> bool {
+        self.tell(index, "reading the program", 0.0);
+        let holding = workholding::resolve(setup, &self.stock);
+        let things = holding
+            .pieces
+            .iter()
+            .fold(setup.frame.setup_box(&self.stock.bounds()), |b, p| b.union(p.shape.bounds()));
+        let program = program::parse(&setup.program);
+        let (run, home) = run_from_home(self.job, index, &program, &things);
+        let before = self.stock.volume().0;
+        let cut = {
+            let (stock, history, job) = (&mut self.stock, &mut self.history, self.job);
+            let at = |done: f64| {
+                tell(self.progress, job, index, "cutting", CUTTING + (CHECKING - CUTTING) * done);
+            };
+            cut_setup(stock, history, job, index, &run, &at)
+        };
+        let after = self.stock.volume().0;
+        self.tell(index, "checking the workholding", CHECKING);
+        let (facts, sections) = self.check(&run, &holding, &cut, home);
+        let followed = run.lost_from.is_none();
+        self.runs.push(run);
+        self.done.push(Done { holding, facts, contacts: cut.contacts, sections, volumes: (before, after) });
+        followed
+    }
+
+    fn check(
+        &self,
+        run: &Run,
+        holding: &Holding,
+        cut: &SetupCut,
+        home: f64,
+    ) -> (Vec<Fact>, Vec<ToolSection>) {
+        let removed = |i: usize| cut.moves.get(i).map_or(0.0, |m| m.removed);
+        let cuts = |i: usize| cut.moves.get(i).is_some_and(|m| m.longest > LEAST_BITE);
+        let taken = Taken { removed: &removed, cuts: &cuts };
+        let sections = checks::sections(run);
+        let mut facts = checks::program::look(self.job, run, &sections, &cuts, home);
+        let mut stays = Vec::new();
+        for section in &sections {
+            let contact = self.contact(run, section, holding);
+            facts.extend(contact_facts(self.job, &contact, holding));
+            stays.push(stay(self.job, run, section, &contact, &holding.pieces, &taken));
+        }
+        (facts, stays)
+    }
+
+    fn contact(&self, run: &Run, section: &Section, holding: &Holding) -> SectionContact {
+        match section.tool.and_then(|t| self.job.tool(t)) {
+            Some(tool) => {
+                let assembly = Assembly::envelope(tool);
+                let moves = section.moves.clone();
+                contact::look(&assembly, &run.moves, moves, &holding.pieces, self.job.clearance)
+            }
+            None => SectionContact::default(),
+        }
+    }
+
+    fn finish(self, spacing: f64) -> Proof {
+        let Self { job, progress, stock, history, runs, mut done } = self;
+        let ctx = Context::new(job, &runs);
+        let mut findings: Vec<Finding> = Vec::new();
+        for (index, (run, d)) in runs.iter().zip(&done).enumerate() {
+            findings.extend(findings::from_motion(&ctx, index, &run.facts));
+            findings.extend(findings::from_holding(&ctx, index, &d.holding));
+            findings.extend(findings::from_checks(&ctx, index, &d.facts));
+            findings.extend(findings::from_cutting(&ctx, index, &d.contacts));
+        }
+        let pockets = changer::look(job, &runs);
+        findings.extend(findings::from_changer(&ctx, &pockets.facts));
+        let whole = runs.len() == job.setups.len() && runs.iter().all(|r| r.lost_from.is_none());
+        let (mut inspection, mut final_part) = (None, None);
+        if whole {
+            progress.at("inspecting the finished part", 1.0 - INSPECTION);
+            let nominal = job.drawing.as_ref().map(NominalPart::from_drawing);
+            inspection = inspect::inspect(job, nominal.as_ref(), &stock, &history, &runs);
+            final_part = Some(inspect::final_part(job, nominal.as_ref(), &stock));
+        }
+        if let Some(i) = &inspection {
+            findings.extend(findings::from_inspect(&ctx, i));
+            for (setup, d) in done.iter_mut().enumerate() {
+                for s in &mut d.sections {
+                    s.features = features(i, setup, s);
+                }
+            }
+        }
+        judge::sort(&mut findings);
+        let unproven = judge::unproven(&findings, &runs);
+        if let Some(i) = inspection.as_mut().filter(|_| !unproven.is_empty()) {
+            judge::no_passes(i);
+        }
+        progress.at("done", 1.0);
+        Proof {
+            verdict: judge::verdict(&findings, &unproven),
+            spacing,
+            setups: runs.into_iter().zip(done).map(|(r, d)| setup_proof(job, r, d)).collect(),
+            findings,
+            unproven,
+            final_part,
+            inspection,
+            free_pockets: pockets.free,
+        }
+    }
+
+    fn tell(&self, setup: usize, what: &str, done: f64) {
+        tell(self.progress, self.job, setup, what, done);
+    }
+}
+
+/// A bite on no ray longer than this, millimetres, is rubbing along a finished wall, not cutting.
+const LEAST_BITE: f64 = 1.0e-4;
+
+fn tell(progress: &dyn Progress, job: &Job, setup: usize, what: &str, done: f64) {
+    let (one, all) = (f64::from(small(setup)), f64::from(small(job.setups.len().max(1))));
+    let what = format!("setup {} of {}: {what}", setup + 1, job.setups.len());
+    progress.at(&what, (one + done) / all * (1.0 - INSPECTION));
+}
+
+fn small(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+fn setup_proof(job: &Job, run: Run, done: Done) -> SetupProof {
+    let sum = |f: fn(&ToolSection) -> f64| done.sections.iter().map(f).sum();
+    SetupProof {
+        rapid_length: sum(|s| s.rapid_length),
+        feed_length: sum(|s| s.feed_length),
+        cycle_seconds: cycle_seconds(job, &run),
+        volume_before: done.volumes.0,
+        volume_after: done.volumes.1,
+        run,
+        sections: done.sections,
+    }
+}
+
+/// Facts about the workholding: every collision, and what passes more closely than the job's clearance.
+fn contact_facts(job: &Job, contact: &SectionContact, holding: &Holding) -> Vec<Fact> {
+    let name = |piece: usize| holding.pieces.get(piece).map_or_else(String::new, |p| p.name.clone());
+    let hits =
+        contact.collisions.iter().map(|c| Fact::Collision { hit: c.clone(), solid: name(c.piece) });
+    let near = contact
+        .approaches
+        .iter()
+        .filter(|a| a.gap < job.clearance)
+        .map(|a| Fact::Near { approach: a.clone(), solid: name(a.piece) });
+    hits.chain(near).collect()
+}
