@@ -1,5 +1,6 @@
 use super::contact::{Approach, Collision};
 use crate::cutter::Hand;
+use crate::geom::Axis;
 use crate::motion::Place;
 
 /// What the checks of one setup noticed. Words are made of it in [`crate::findings`].
@@ -103,6 +104,33 @@ pub enum Fact {
         feed: f64,
         /// Highest feed, mm/min.
         limit: f64,
+    },
+    /// A move goes beyond the machine's travel.
+    OutsideTravel {
+        /// The first such move beyond this end.
+        move_index: usize,
+        /// Which axis.
+        axis: Axis,
+        /// Machine coordinate reached.
+        reached: f64,
+        /// Machine coordinate of that end of the travel.
+        end: f64,
+    },
+    /// The program needs more room along an axis than the machine has.
+    TravelTooShort {
+        /// Which axis.
+        axis: Axis,
+        /// Range of the tip.
+        needed: f64,
+        /// Travel of the machine.
+        room: f64,
+    },
+    /// Nothing is known of the holder of a tool, so nothing above its stick-out was looked at.
+    HolderNotGiven {
+        /// Where it is called.
+        place: Place,
+        /// The tool.
+        tool: u32,
     },
 }
 

@@ -9,6 +9,7 @@ mod fact;
 mod over;
 pub mod program;
 mod sections;
+pub mod travel;
 pub mod workholding;
 
 pub use fact::{Fact, JobFact};

@@ -16,6 +16,7 @@ pub fn look(
     home: f64,
 ) -> Vec<Fact> {
     let mut facts = Vec::new();
+    let mut no_holder = Vec::new();
     for section in sections {
         let stay =
             Stay { job, run, section, moves: run.moves.get(section.moves.clone()).unwrap_or_default() };
@@ -23,6 +24,7 @@ pub fn look(
             facts.extend(stay.no_tool(home));
             continue;
         }
+        facts.extend(stay.holder_not_given(&mut no_holder));
         facts.extend(stay.spindle_stands(cuts));
         facts.extend(stay.spindle_way());
         facts.extend(stay.no_length_offset(home));
@@ -58,6 +60,16 @@ impl Stay<'_> {
             matches!(m.kind, MoveKind::Feed | MoveKind::Thread) || goes_below(&m.path, home)
         })?;
         Some(Fact::NoToolCalled { move_index })
+    }
+
+    /// Told once for each tool that moves; `told` remembers.
+    fn holder_not_given(&self, told: &mut Vec<u32>) -> Option<Fact> {
+        let tool = self.section.tool.and_then(|t| self.job.tool(t))?;
+        if !tool.holder.is_empty() || self.moves.is_empty() || told.contains(&tool.number) {
+            return None;
+        }
+        told.push(tool.number);
+        Some(Fact::HolderNotGiven { place: self.section.call?, tool: tool.number })
     }
 
     fn spindle_stands(&self, cuts: &dyn Fn(usize) -> bool) -> Option<Fact> {

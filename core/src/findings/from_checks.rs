@@ -2,9 +2,10 @@
 
 use super::{
     Context, Finding, Kind, cutter_into_workholding, feed_too_high, holder_into_workholding,
-    near_workholding, no_length_offset, no_tool_called, register_of_other_tool, shank_into_workholding,
-    spindle_not_turning, spindle_too_fast, spindle_too_slow, spindle_wrong_way, too_many_tools,
-    tool_called_ahead, tool_without_pocket, vise_cannot_close, workholding_in_stock,
+    holder_not_given, near_workholding, no_length_offset, no_tool_called, outside_travel,
+    register_of_other_tool, shank_into_workholding, spindle_not_turning, spindle_too_fast, spindle_too_slow,
+    spindle_wrong_way, too_many_tools, tool_called_ahead, tool_without_pocket, vise_cannot_close,
+    workholding_in_stock,
 };
 use crate::checks::contact::Collision;
 use crate::checks::workholding::{Holding, HoldingFault};
@@ -16,9 +17,11 @@ pub(super) const KINDS: &[Kind] = &[
     cutter_into_workholding::KIND,
     feed_too_high::KIND,
     holder_into_workholding::KIND,
+    holder_not_given::KIND,
     near_workholding::KIND,
     no_length_offset::KIND,
     no_tool_called::KIND,
+    outside_travel::KIND,
     register_of_other_tool::KIND,
     shank_into_workholding::KIND,
     spindle_not_turning::KIND,
@@ -96,6 +99,13 @@ fn of_fact(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::CalledAhead { place, tool, in_spindle } => {
             tool_called_ahead::finding(ctx, setup, *place, *tool, *in_spindle)
         }
+        Fact::OutsideTravel { move_index, axis, reached, end } => {
+            outside_travel::finding(ctx, setup, *move_index, *axis, (*reached, *end))
+        }
+        Fact::TravelTooShort { axis, needed, room } => {
+            outside_travel::too_short(ctx, setup, *axis, (*needed, *room))
+        }
+        Fact::HolderNotGiven { place, tool } => holder_not_given::finding(ctx, setup, *place, *tool),
         Fact::NoToolCalled { move_index } => no_tool_called::finding(ctx, setup, *move_index),
         Fact::SpeedTooHigh { move_index, rpm, limit } => {
             spindle_too_fast::finding(ctx, setup, *move_index, *rpm, *limit)
