@@ -2,7 +2,14 @@
 //!
 //! *Invariant*: material only ever goes; every op keeps its setup, move and part of the tool.
 
+mod contact;
 mod history;
+mod plan;
+mod run;
+#[cfg(test)]
+mod tests;
 mod tree;
 
+pub use contact::{Contact, ContactKind};
 pub use history::{CutOrigin, History, Piece};
+pub use run::{MoveCut, SetupCut, cut_setup};

@@ -24,6 +24,7 @@ pub use error::StockError;
 pub use layout::{GridLayout, RayLine};
 pub use measure::GridVolume;
 pub use model::Stock;
+pub(crate) use nm::float;
 pub use op::{Bite, CutId, Interval, Op, OpMode, OpRecord};
 pub use pieces::StockPiece;
 pub(crate) use raymap::RayMap;

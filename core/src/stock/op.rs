@@ -53,8 +53,8 @@ pub struct OpRecord {
     pub met: [i64; 3],
     /// Longest piece of material met on one ray, nm.
     pub longest: i64,
-    /// Where material was met (reporting modes only), longest first, at most [`OpRecord::MOST_BITES`]: the
-    /// longest pieces and those met earliest along the path, half each.
+    /// Where material was met (reporting modes only), longest first, at most [`OpRecord::MOST_BITES`]: of each
+    /// axis the longest pieces and those met earliest along the path, a sixth each.
     pub bites: Vec<Bite>,
 }
 

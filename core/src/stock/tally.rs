@@ -28,7 +28,22 @@ impl Kept {
     }
 }
 
-const HALF: usize = OpRecord::MOST_BITES / 2;
+/// Kept for each of the three axes and each of the two orders.
+const SHARE: usize = OpRecord::MOST_BITES / 6;
+
+/// Kept before they are thinned out.
+const CROWD: usize = 12 * OpRecord::MOST_BITES;
+
+/// Sorts by axis, then by `order`, and keeps the first few of each axis.
+fn thin_out<K: Ord>(list: &mut Vec<Kept>, order: impl Fn(&Kept) -> K) {
+    list.sort_unstable_by_key(|k| (k.axis, order(k)));
+    let (mut axis, mut kept) = (None, 0);
+    list.retain(|k| {
+        kept = if axis == Some(k.axis) { kept + 1 } else { 1 };
+        axis = Some(k.axis);
+        kept <= SHARE
+    });
+}
 
 /// What one op met in one band, or in several, added up.
 #[derive(Clone, Debug, Default)]
@@ -59,16 +74,14 @@ impl Tally {
         let kept = Kept { length: high - low, when, axis, j, i, low };
         self.long.push(kept);
         self.early.push(kept);
-        if self.long.len() >= 8 * HALF {
+        if self.long.len() >= CROWD {
             self.shorten();
         }
     }
 
     fn shorten(&mut self) {
-        self.long.sort_unstable_by_key(Kept::longest_first);
-        self.long.truncate(HALF);
-        self.early.sort_unstable_by_key(Kept::earliest_first);
-        self.early.truncate(HALF);
+        thin_out(&mut self.long, Kept::longest_first);
+        thin_out(&mut self.early, Kept::earliest_first);
     }
 
     /// Adds another tally of the same op.
@@ -79,7 +92,7 @@ impl Tally {
         self.longest = self.longest.max(other.longest);
         self.long.extend(other.long);
         self.early.extend(other.early);
-        if self.long.len() >= 8 * HALF {
+        if self.long.len() >= CROWD {
             self.shorten();
         }
     }
