@@ -10,6 +10,8 @@ pub struct Inspection {
     pub dimensions: Vec<DimensionResult>,
     /// Where too much was taken or too much was left, largest first.
     pub regions: Vec<Region>,
+    /// What else was noticed.
+    pub facts: Vec<super::Fact>,
 }
 
 /// The finished stock as a whole; needs no drawing.

@@ -1,4 +1,4 @@
-use super::local::join;
+use super::local::{join, split};
 use super::profile::{Piece, Profile};
 use crate::geom::{Axis, Vec2, Vec3};
 use crate::job::{EdgeBreak, HoleEnd};
@@ -71,6 +71,19 @@ impl Edge {
             }
         }
         out
+    }
+
+    /// True when a break with this leg takes the point away; points within `slack` of that count too.
+    pub fn takes(&self, leg: f64, p: &Vec3, slack: f64) -> bool {
+        let (plane, height) = split(self.axis, p);
+        let below = (height - self.face) * self.into;
+        let depth = leg * self.slope;
+        if !(-slack <= below && below <= depth + slack) {
+            return false;
+        }
+        let distance = self.profile.distance(&plane);
+        distance <= leg * (1.0 - below.clamp(0.0, depth) / depth) + slack
+            && (self.profile.contains(&plane) == self.inside || distance <= slack)
     }
 
     /// Length of the whole outline, millimetres.

@@ -163,7 +163,28 @@ impl NominalPart {
 
     /// True when the point lies inside the part.
     pub fn contains(&self, p: &Vec3) -> bool {
-        self.steps.iter().rev().find(|s| s.bounds.contains(p) && s.form.contains(p)).is_some_and(|s| s.adds)
+        inside(&self.steps, p)
+    }
+
+    /// Points all over what a feature puts (and nothing takes again) or takes away from what stood before it (and nothing
+    /// puts again), at most `n` along each edge of its box.
+    pub fn samples(&self, feature: usize, n: u32) -> Vec<Vec3> {
+        let mut out = Vec::new();
+        for (i, step) in self.steps.iter().enumerate().filter(|(_, s)| s.feature == feature) {
+            let before = self.steps.get(..i).unwrap_or(&[]);
+            for k in 0..n * n * n {
+                let part = |k: u32| (f64::from(k % n) + 0.5) / f64::from(n);
+                let parts = Vec3::new(part(k), part(k / n), part(k / n / n));
+                let p = step.bounds.min + step.bounds.size().component_mul(&parts);
+                if step.form.contains(&p)
+                    && self.contains(&p) == step.adds
+                    && (step.adds || inside(before, &p))
+                {
+                    out.push(p);
+                }
+            }
+        }
+        out
     }
 
     /// True when the part's surface passes within `1.8 * PROBE` of the point.
@@ -188,6 +209,12 @@ impl NominalPart {
     /// The nearest face that is really there. Its distance is never less than the truth (but for `1.8 * PROBE`); it is
     /// the truth unless the nearest place is an edge between two features. `None` without a surface.
     pub fn near(&self, p: &Vec3) -> Option<Near> {
+        self.maybe_near(p).into_iter().find(|n| self.on_surface(&n.point))
+    }
+
+    /// Every face near a point, nearest first: the nearest point of each face of each step, whether it is still there
+    /// (see [`NominalPart::on_surface`]) or not, and the surface points on the three lines through `p`.
+    pub fn maybe_near(&self, p: &Vec3) -> Vec<Near> {
         let mut found: Vec<Near> = Vec::new();
         let mut points = Vec::new();
         for (s, step) in self.steps.iter().zip(0..) {
@@ -202,7 +229,7 @@ impl NominalPart {
         }
         self.along_axes(p, &mut found);
         found.sort_by(|a, b| a.distance.total_cmp(&b.distance));
-        found.into_iter().find(|n| self.on_surface(&n.point))
+        found
     }
 
     /// The surface points next to `p` on the three lines through it.
@@ -219,6 +246,11 @@ impl NominalPart {
             }
         }
     }
+}
+
+/// True when the last of the steps that holds the point puts material.
+fn inside(steps: &[Step], p: &Vec3) -> bool {
+    steps.iter().rev().find(|s| s.bounds.contains(p) && s.form.contains(p)).is_some_and(|s| s.adds)
 }
 
 /// The steps that some rays can meet.

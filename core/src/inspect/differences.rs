@@ -1,0 +1,281 @@
+//! Where the finished part differs from the drawing by more than is permitted, ray by ray.
+
+use super::bench::Bench;
+use super::finished::Matter;
+use super::makers::PROBE_BOUND;
+use super::permitted::Permitted;
+use super::result::RegionKind;
+use crate::geom::{Axis, Vec3};
+use crate::solid::{Edge, OwnedSpan, OwnedSpans, Rays};
+use crate::stock::CutId;
+use crate::units::NM_PER_MM;
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// A piece of a ray on which too much was taken or left.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Difference {
+    pub(super) kind: RegionKind,
+    pub(super) axis: Axis,
+    /// Coordinate on `axis.others().0`.
+    pub(super) u: f64,
+    /// Coordinate on `axis.others().1`.
+    pub(super) v: f64,
+    pub(super) low: f64,
+    pub(super) high: f64,
+    /// Deepest of the places looked at.
+    pub(super) at: Vec3,
+    /// Never more than the distance from there to the drawing's surface.
+    pub(super) depth: f64,
+    /// Who cut the part's surface at one of its ends; `None` where both ends are the drawing's.
+    pub(super) by: Option<CutId>,
+}
+
+/// What comparing all rays brought up.
+#[derive(Default)]
+pub(super) struct Comparison {
+    pub(super) differences: Vec<Difference>,
+    /// Which cuts left surfaces of which features.
+    pub(super) made: BTreeSet<(usize, CutId)>,
+}
+
+/// Places looked at on one difference, besides its ends.
+const MOST_LOOKS: f64 = 7.0;
+
+/// Ends nearer than this are one place, millimetres: two of the stock's nanometres.
+const SAME: f64 = 2.0e-6;
+
+/// Where a ray changes between material and air, in the drawing or in the part.
+#[derive(Clone, Copy)]
+struct Change {
+    at: f64,
+    /// `None`: in the drawing; otherwise who cut the part there.
+    by: Option<CutId>,
+    enters: bool,
+}
+
+/// A piece of a ray where drawing and part differ.
+#[derive(Clone, Copy)]
+pub(super) struct Gap {
+    pub(super) kind: RegionKind,
+    pub(super) low: f64,
+    pub(super) high: f64,
+    /// Who cut the ends that are the part's.
+    by: [Option<CutId>; 2],
+    /// True where an end is the drawing's.
+    drawn: [bool; 2],
+}
+
+pub(super) struct Comparer<'a> {
+    pub(super) bench: Bench<'a>,
+    pub(super) permitted: &'a Permitted,
+    /// Edges whose break is known to be wrong: what is left there is told of them and is no leftover as well.
+    pub(super) unbroken: Vec<&'a Edge>,
+}
+
+impl Comparer<'_> {
+    /// Compares every ray of the three grids.
+    pub(super) fn all(&self, progress: &dyn Fn(f64)) -> Comparison {
+        let mut all = Comparison::default();
+        for (axis, done) in Axis::ALL.into_iter().zip([0.0, 1.0, 2.0]) {
+            progress(done / 3.0);
+            let (_, rows) = self.bench.finished.counts(axis);
+            let parts: Vec<Comparison> = (0..rows).into_par_iter().map(|j| self.row(axis, j)).collect();
+            for part in parts {
+                all.differences.extend(part.differences);
+                all.made.extend(part.made);
+            }
+        }
+        progress(1.0);
+        all
+    }
+
+    fn row(&self, axis: Axis, j: u32) -> Comparison {
+        let finished = self.bench.finished;
+        let (columns, _) = finished.counts(axis);
+        let (_, v) = finished.place(axis, 0, j);
+        let rays = self.bench.nominal.row(axis, v);
+        let mut out = Comparison::default();
+        let mut drawn = OwnedSpans::new();
+        let mut last = None;
+        for i in 0..columns {
+            let (u, _) = finished.place(axis, i, j);
+            let cut: Vec<Matter> = finished
+                .ray(axis, i, j)
+                .iter()
+                .map(|m| Matter {
+                    low: f64::from(m.low) / NM_PER_MM,
+                    high: f64::from(m.high) / NM_PER_MM,
+                    low_by: m.low_by,
+                    high_by: m.high_by,
+                })
+                .collect();
+            rays.owned_spans(axis, u, v, &mut drawn);
+            self.makers_of(&drawn, &cut, &mut last, &mut out.made);
+            for gap in gaps(&drawn, &cut) {
+                out.differences.extend(self.judge(axis, u, v, &gap, &drawn));
+            }
+        }
+        out
+    }
+
+    /// Which cuts left the drawing's faces on this ray: the part's ends within the faces' bands.
+    fn makers_of(
+        &self,
+        drawn: &OwnedSpans,
+        cut: &[Matter],
+        last: &mut Option<(usize, CutId)>,
+        made: &mut BTreeSet<(usize, CutId)>,
+    ) {
+        let mut note = |at: f64, step: u32, ends: &mut dyn Iterator<Item = (f64, CutId)>| {
+            let band = self.permitted.step(step);
+            let reach = band.missing.max(band.left);
+            let nearest = ends
+                .filter(|e| (e.0 - at).abs() <= reach)
+                .min_by(|a, b| (a.0 - at).abs().total_cmp(&(b.0 - at).abs()));
+            if let Some(pair) = self.bench.nominal.feature_of(step).zip(nearest.map(|n| n.1))
+                && *last != Some(pair)
+            {
+                *last = Some(pair);
+                made.insert(pair);
+            }
+        };
+        for s in drawn {
+            note(s.low, s.low_by, &mut cut.iter().map(|m| (m.low, m.low_by)));
+            note(s.high, s.high_by, &mut cut.iter().map(|m| (m.high, m.high_by)));
+        }
+    }
+
+    /// The difference on one line found by a probe that is nearest to a known one: for finding the deepest place.
+    pub(super) fn on_line(&self, axis: Axis, u: f64, v: f64, like: &Difference) -> Option<Difference> {
+        let cut = self.bench.finished.probe(axis, u, v);
+        let mut drawn = OwnedSpans::new();
+        let rays: Rays = self.bench.nominal.all_rays();
+        rays.owned_spans(axis, u, v, &mut drawn);
+        gaps(&drawn, &cut)
+            .into_iter()
+            .filter(|g| g.kind == like.kind && g.low <= like.high && like.low <= g.high)
+            .filter_map(|g| self.judge(axis, u, v, &g, &drawn))
+            .reduce(|a, b| if b.depth > a.depth { b } else { a })
+    }
+
+    /// The difference, when some place of it is deeper than permitted.
+    fn judge(&self, axis: Axis, u: f64, v: f64, gap: &Gap, drawn: &OwnedSpans) -> Option<Difference> {
+        if self.within_band(gap, drawn) {
+            return None;
+        }
+        let point = |t: f64| {
+            let (first, second) = axis.others();
+            let mut p = Vec3::zeros();
+            first.set(&mut p, u);
+            second.set(&mut p, v);
+            axis.set(&mut p, t);
+            p
+        };
+        let bound =
+            gap.by.iter().flatten().map(|id| self.bench.makers().bound(*id)).fold(PROBE_BOUND, f64::max);
+        let (du, dv) = self.bench.finished.steps(axis);
+        let looks = ((gap.high - gap.low) / (2.0 * du.max(dv))).ceil().clamp(2.0, MOST_LOOKS + 1.0);
+        let mut deepest: Option<(Vec3, f64)> = None;
+        let mut k = 0.0;
+        while k <= looks {
+            let p = point(gap.low + (gap.high - gap.low) * k / looks);
+            if let Some(depth) = self.too_deep(gap.kind, &p, bound)
+                && deepest.as_ref().is_none_or(|d| depth > d.1)
+            {
+                deepest = Some((p, depth));
+            }
+            k += 1.0;
+        }
+        let (at, depth) = deepest?;
+        let [low_by, high_by] = gap.by;
+        let nearer_high = axis.of(&at) > 0.5 * (gap.low + gap.high);
+        let by = if nearer_high { high_by.or(low_by) } else { low_by.or(high_by) };
+        Some(Difference { kind: gap.kind, axis, u, v, low: gap.low, high: gap.high, at, depth, by })
+    }
+
+    /// True when the whole difference lies within the band of the face at one of its ends.
+    fn within_band(&self, gap: &Gap, drawn: &OwnedSpans) -> bool {
+        let length = gap.high - gap.low;
+        let reach = |at: f64| {
+            drawn
+                .iter()
+                .flat_map(|s: &OwnedSpan| [(s.low, s.low_by), (s.high, s.high_by)])
+                .filter(|e| (e.0 - at).abs() <= SAME)
+                .map(|e| {
+                    let band = self.permitted.step(e.1);
+                    if gap.kind == RegionKind::Gouge { band.missing } else { band.left }
+                })
+                .fold(0.0, f64::max)
+        };
+        let [low, high] = gap.drawn;
+        (low && length <= reach(gap.low)) || (high && length <= reach(gap.high))
+    }
+
+    /// How deep a place lies (never more than the truth), when that is more than any face near it permits.
+    fn too_deep(&self, kind: RegionKind, p: &Vec3, bound: f64) -> Option<f64> {
+        let widest = self.permitted.widest();
+        let widest = if kind == RegionKind::Gouge { widest.missing } else { widest.left };
+        let least = self.bench.nominal.distance_at_least(p);
+        if least <= widest + bound && self.permitted_at(kind, p, bound) {
+            return None;
+        }
+        Some(least)
+    }
+
+    fn permitted_at(&self, kind: RegionKind, p: &Vec3, bound: f64) -> bool {
+        if self.in_break(kind, p) {
+            return true;
+        }
+        self.bench.nominal.maybe_near(p).iter().any(|n| {
+            let band = self.permitted.at(n);
+            let reach = if kind == RegionKind::Gouge { band.missing } else { band.left };
+            n.distance <= reach + bound && self.bench.nominal.on_surface(&n.point)
+        })
+    }
+
+    /// True where the largest permitted break of a listed edge takes the material away, or where the break of an edge
+    /// is missing and told of already.
+    fn in_break(&self, kind: RegionKind, p: &Vec3) -> bool {
+        match kind {
+            RegionKind::Gouge => {
+                let edges = self.bench.nominal.edges();
+                edges.iter().any(|e| e.takes(e.asked.leg + e.asked.tolerance.plus, p, PROBE_BOUND))
+            }
+            RegionKind::Leftover => self.unbroken.iter().any(|e| e.takes(e.asked.leg, p, PROBE_BOUND)),
+        }
+    }
+}
+
+/// Where drawing and part differ on a line.
+fn gaps(drawn: &OwnedSpans, cut: &[Matter]) -> Vec<Gap> {
+    let mut changes: Vec<Change> = Vec::with_capacity(2 * (drawn.len() + cut.len()));
+    for s in drawn {
+        changes.push(Change { at: s.low, by: None, enters: true });
+        changes.push(Change { at: s.high, by: None, enters: false });
+    }
+    for m in cut {
+        changes.push(Change { at: m.low, by: Some(m.low_by), enters: true });
+        changes.push(Change { at: m.high, by: Some(m.high_by), enters: false });
+    }
+    changes.sort_by(|a, b| a.at.total_cmp(&b.at));
+    let (mut in_drawn, mut in_cut) = (false, false);
+    let mut out = Vec::new();
+    for (a, b) in changes.iter().zip(changes.iter().skip(1)) {
+        match a.by {
+            None => in_drawn = a.enters,
+            Some(_) => in_cut = a.enters,
+        }
+        if in_drawn != in_cut && b.at - a.at > SAME {
+            let kind = if in_drawn { RegionKind::Gouge } else { RegionKind::Leftover };
+            out.push(Gap {
+                kind,
+                low: a.at,
+                high: b.at,
+                by: [a.by, b.by],
+                drawn: [a.by.is_none(), b.by.is_none()],
+            });
+        }
+    }
+    out
+}

@@ -1,0 +1,24 @@
+use crate::solid::Unclear;
+
+/// Something that the inspection noticed beside the measured values. Words are made of it in [`crate::findings`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fact {
+    /// The drawing asks for something that is not modelled: it is never judged as made.
+    Unclear(Unclear),
+    /// A threaded hole was tapped by a tap of another thread only.
+    WrongTap {
+        /// Index of the feature.
+        feature: usize,
+        /// Index of the setup.
+        setup: usize,
+        /// Index of the tapping move.
+        move_index: usize,
+    },
+    /// The drawing's own hole diameter lies outside the minor diameter limits of the thread it asks for.
+    HoleOutsideThreadLimits {
+        /// Index of the feature.
+        feature: usize,
+    },
+    /// The drawing's finished mesh cannot be compared, because it is not closed.
+    MeshNotClosed,
+}

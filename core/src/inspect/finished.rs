@@ -1,0 +1,78 @@
+use crate::geom::{Axis, Vec3};
+use crate::stock::{CutId, Interval};
+use smallvec::SmallVec;
+
+/// A piece of material on a line through the finished part, millimetres, part frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Matter {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// The cut that left the lower end.
+    pub low_by: CutId,
+    /// The cut that left the upper end.
+    pub high_by: CutId,
+}
+
+/// Where a cut comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CutSource {
+    /// Index of the setup.
+    pub setup: usize,
+    /// Index of the move in the setup's run.
+    pub move_index: usize,
+}
+
+/// The finished part as it was cut: single lines can be asked for anywhere, and the grid of rays is at hand.
+///
+/// It stands between the inspection and the engine so that the inspection can be tested against a part that is known
+/// in closed form.
+pub trait Finished: Sync {
+    /// Material on the line parallel to `axis` through `(u, v)` of `axis.others()`, ascending; exact but for rounding.
+    fn probe(&self, axis: Axis, u: f64, v: f64) -> Vec<Matter>;
+
+    /// Where a cut comes from; `None` for the raw stock's own surface.
+    fn origin(&self, id: CutId) -> Option<CutSource>;
+
+    /// Number of rays of the grid along `axis` in each direction of `axis.others()`.
+    fn counts(&self, axis: Axis) -> (u32, u32);
+
+    /// Place of a ray of the grid, millimetres.
+    fn place(&self, axis: Axis, i: u32, j: u32) -> (f64, f64);
+
+    /// Distance between neighbouring rays in each direction, millimetres.
+    fn steps(&self, axis: Axis) -> (f64, f64);
+
+    /// Material on a ray of the grid, ascending.
+    fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]>;
+
+    /// The line parallel to `axis` through a point.
+    fn line(&self, axis: Axis, p: &Vec3) -> Vec<Matter> {
+        let (u, v) = axis.others();
+        self.probe(axis, u.of(p), v.of(p))
+    }
+}
+
+/// The air on a line that contains a place: its ends and who left them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Air {
+    pub(super) low: f64,
+    pub(super) high: f64,
+    pub(super) low_by: CutId,
+    pub(super) high_by: CutId,
+}
+
+/// The air between two pieces of material that contains `at`, or touches it by less than `slack`; `None` when there is
+/// material, or no material on one side.
+pub(super) fn air_at(line: &[Matter], at: f64, slack: f64) -> Option<Air> {
+    line.iter()
+        .zip(line.iter().skip(1))
+        .find(|(a, b)| a.high - slack <= at && at <= b.low + slack)
+        .map(|(a, b)| Air { low: a.high, high: b.low, low_by: a.high_by, high_by: b.low_by })
+}
+
+/// The material that contains `at`, or touches it by less than `slack`.
+pub(super) fn matter_at(line: &[Matter], at: f64, slack: f64) -> Option<&Matter> {
+    line.iter().find(|m| m.low - slack <= at && at <= m.high + slack)
+}

@@ -1,0 +1,94 @@
+use super::bench::Bench;
+use super::differences::{Comparer, Comparison};
+use super::extent::{Extreme, extreme};
+use super::fact::Fact;
+use super::features::add_regions;
+use super::finished::Finished;
+use super::permitted::Permitted;
+use super::result::{BreakResult, BreakStatus, FinalPart, Inspection, RegionKind};
+use crate::geom::{Axis, Box3};
+use crate::job::{Drawing, Job};
+use crate::motion::Run;
+use crate::solid::{Edge, NominalPart};
+use rayon::prelude::*;
+
+/// Judges the finished part against the job's drawing.
+///
+/// `runs` holds one run per setup that was cut. `progress` is told how much is done, 0 to 1.
+pub fn inspect(
+    job: &Job,
+    drawing: &Drawing,
+    finished: &dyn Finished,
+    runs: &[Run],
+    progress: &dyn Fn(f64),
+) -> Inspection {
+    let nominal = NominalPart::from_drawing(drawing);
+    let bench = Bench { job, drawing, nominal: &nominal, finished, runs };
+    let mut facts: Vec<Fact> = nominal.unclear().iter().map(|u| Fact::Unclear(*u)).collect();
+    let dimensions = drawing.dimensions.par_iter().enumerate().map(|(i, d)| bench.dimension(i, d)).collect();
+    progress(0.1);
+    let breaks: Vec<(&Edge, Option<BreakResult>)> =
+        nominal.edges().iter().map(|e| (e, bench.broken_edge(e))).collect();
+    progress(0.3);
+    let mut found = Vec::new();
+    for (i, feature) in drawing.features.iter().enumerate() {
+        found.push(bench.feature(i, feature, &breaks, &mut facts));
+    }
+    progress(0.4);
+    let comparison = compare(&bench, &breaks, &|done| progress(0.4 + 0.6 * done));
+    let makers = bench.makers();
+    let mut features = Vec::new();
+    for (i, mut f) in found.into_iter().enumerate() {
+        let on_rays = comparison.1.made.iter().filter(|(feature, _)| *feature == i).map(|(_, id)| *id);
+        f.result.made_by = makers.made_by(f.by.into_iter().chain(on_rays));
+        features.push(f.result);
+    }
+    add_regions(&mut features, &comparison.0);
+    Inspection { features, dimensions, regions: comparison.0, facts }
+}
+
+fn compare(
+    bench: &Bench,
+    breaks: &[(&Edge, Option<BreakResult>)],
+    progress: &dyn Fn(f64),
+) -> (Vec<super::result::Region>, Comparison) {
+    if bench.nominal.is_empty() {
+        return (Vec::new(), Comparison::default());
+    }
+    let permitted = Permitted::new(bench);
+    let told = |b: &Option<BreakResult>| {
+        b.as_ref().is_some_and(|b| matches!(b.status, BreakStatus::Missing | BreakStatus::Outside))
+    };
+    let unbroken = breaks.iter().filter(|(_, b)| told(b)).map(|(e, _)| *e).collect();
+    let comparer = Comparer { bench: *bench, permitted: &permitted, unbroken };
+    let comparison = comparer.all(progress);
+    (comparer.regions(&comparison.differences), comparison)
+}
+
+/// The finished stock as a whole. Volume with its bound and the number of pieces come from the stock.
+pub fn final_part(
+    finished: &dyn Finished,
+    (volume, volume_bound): (f64, f64),
+    pieces: usize,
+    inspection: Option<&Inspection>,
+) -> FinalPart {
+    let mut bounds = Box3::empty();
+    for axis in Axis::ALL {
+        let ends = extreme(finished, axis, Extreme::Lowest).zip(extreme(finished, axis, Extreme::Highest));
+        if let Some((low, high)) = ends {
+            axis.set(&mut bounds.min, low.0);
+            axis.set(&mut bounds.max, high.0);
+        }
+    }
+    let sum = |kind: RegionKind| {
+        inspection.map(|i| i.regions.iter().filter(|r| r.kind == kind).map(|r| r.volume).sum::<f64>())
+    };
+    FinalPart {
+        volume,
+        volume_bound,
+        bounds,
+        pieces,
+        gouge_volume: sum(RegionKind::Gouge),
+        leftover_volume: sum(RegionKind::Leftover),
+    }
+}
