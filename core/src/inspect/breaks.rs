@@ -1,10 +1,11 @@
 //! Broken edges, measured all along.
 
 use super::bench::Bench;
-use super::finished::{Matter, matter_at};
+use super::finished::matter_at;
 use super::judge::judge;
 use super::makers::PROBE_BOUND;
 use super::result::{BreakResult, BreakStatus, Measured, Verdict};
+use crate::cutting::Piece;
 use crate::geom::Vec3;
 use crate::solid::{Edge, EdgePlace};
 use crate::stock::CutId;
@@ -202,7 +203,7 @@ impl Bench<'_> {
 
 /// The end of material nearest to `at` whose material lies towards higher (`up`) or lower values: its distance in the
 /// line's own sense, and who left it.
-fn nearest_wall(line: &[Matter], at: f64, up: bool) -> Option<(f64, CutId)> {
+fn nearest_wall(line: &[Piece], at: f64, up: bool) -> Option<(f64, CutId)> {
     line.iter()
         .map(|m| if up { (m.low - at, m.low_by) } else { (m.high - at, m.high_by) })
         .reduce(|a, b| if b.0.abs() < a.0.abs() { b } else { a })

@@ -1,10 +1,10 @@
 //! Where the finished part differs from the drawing by more than is permitted, ray by ray.
 
 use super::bench::Bench;
-use super::finished::Matter;
 use super::makers::PROBE_BOUND;
 use super::permitted::Permitted;
 use super::result::RegionKind;
+use crate::cutting::Piece;
 use crate::geom::{Axis, Vec3};
 use crate::solid::{Edge, OwnedSpan, OwnedSpans, Rays};
 use crate::stock::CutId;
@@ -100,10 +100,10 @@ impl Comparer<'_> {
         let mut last = None;
         for i in 0..columns {
             let (u, _) = finished.place(axis, i, j);
-            let cut: Vec<Matter> = finished
+            let cut: Vec<Piece> = finished
                 .ray(axis, i, j)
                 .iter()
-                .map(|m| Matter {
+                .map(|m| Piece {
                     low: f64::from(m.low) / NM_PER_MM,
                     high: f64::from(m.high) / NM_PER_MM,
                     low_by: m.low_by,
@@ -123,7 +123,7 @@ impl Comparer<'_> {
     fn makers_of(
         &self,
         drawn: &OwnedSpans,
-        cut: &[Matter],
+        cut: &[Piece],
         last: &mut Option<(usize, CutId)>,
         made: &mut BTreeSet<(usize, CutId)>,
     ) {
@@ -248,7 +248,7 @@ impl Comparer<'_> {
 }
 
 /// Where drawing and part differ on a line.
-fn gaps(drawn: &OwnedSpans, cut: &[Matter]) -> Vec<Gap> {
+fn gaps(drawn: &OwnedSpans, cut: &[Piece]) -> Vec<Gap> {
     let mut changes: Vec<Change> = Vec::with_capacity(2 * (drawn.len() + cut.len()));
     for s in drawn {
         changes.push(Change { at: s.low, by: None, enters: true });

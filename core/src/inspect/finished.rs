@@ -1,28 +1,7 @@
+use crate::cutting::{CutOrigin, History, Piece};
 use crate::geom::{Axis, Vec3};
-use crate::stock::{CutId, Interval};
+use crate::stock::{CutId, Interval, Stock};
 use smallvec::SmallVec;
-
-/// A piece of material on a line through the finished part, millimetres, part frame.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Matter {
-    /// Lower end.
-    pub low: f64,
-    /// Upper end.
-    pub high: f64,
-    /// The cut that left the lower end.
-    pub low_by: CutId,
-    /// The cut that left the upper end.
-    pub high_by: CutId,
-}
-
-/// Where a cut comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct CutSource {
-    /// Index of the setup.
-    pub setup: usize,
-    /// Index of the move in the setup's run.
-    pub move_index: usize,
-}
 
 /// The finished part as it was cut: single lines can be asked for anywhere, and the grid of rays is at hand.
 ///
@@ -30,10 +9,10 @@ pub struct CutSource {
 /// in closed form.
 pub trait Finished: Sync {
     /// Material on the line parallel to `axis` through `(u, v)` of `axis.others()`, ascending; exact but for rounding.
-    fn probe(&self, axis: Axis, u: f64, v: f64) -> Vec<Matter>;
+    fn probe(&self, axis: Axis, u: f64, v: f64) -> Vec<Piece>;
 
     /// Where a cut comes from; `None` for the raw stock's own surface.
-    fn origin(&self, id: CutId) -> Option<CutSource>;
+    fn origin(&self, id: CutId) -> Option<CutOrigin>;
 
     /// Number of rays of the grid along `axis` in each direction of `axis.others()`.
     fn counts(&self, axis: Axis) -> (u32, u32);
@@ -48,9 +27,47 @@ pub trait Finished: Sync {
     fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]>;
 
     /// The line parallel to `axis` through a point.
-    fn line(&self, axis: Axis, p: &Vec3) -> Vec<Matter> {
+    fn line(&self, axis: Axis, p: &Vec3) -> Vec<Piece> {
         let (u, v) = axis.others();
         self.probe(axis, u.of(p), v.of(p))
+    }
+}
+
+/// The stock as cut, with the history that can cut any line of it again.
+#[derive(Clone, Copy, Debug)]
+pub struct CutStock<'a> {
+    /// The grid of rays.
+    pub stock: &'a Stock,
+    /// Every cut.
+    pub history: &'a History,
+}
+
+impl Finished for CutStock<'_> {
+    fn probe(&self, axis: Axis, u: f64, v: f64) -> Vec<Piece> {
+        self.history.probe(axis, u, v)
+    }
+
+    fn origin(&self, id: CutId) -> Option<CutOrigin> {
+        self.history.origin(id)
+    }
+
+    fn counts(&self, axis: Axis) -> (u32, u32) {
+        let grid = self.stock.grid(axis);
+        (grid.u.count(), grid.v.count())
+    }
+
+    fn place(&self, axis: Axis, i: u32, j: u32) -> (f64, f64) {
+        let grid = self.stock.grid(axis);
+        (grid.u.at(i), grid.v.at(j))
+    }
+
+    fn steps(&self, axis: Axis) -> (f64, f64) {
+        let grid = self.stock.grid(axis);
+        (grid.u.step(), grid.v.step())
+    }
+
+    fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
+        self.stock.ray(axis, i, j)
     }
 }
 
@@ -65,7 +82,7 @@ pub(super) struct Air {
 
 /// The air between two pieces of material that contains `at`, or touches it by less than `slack`; `None` when there is
 /// material, or no material on one side.
-pub(super) fn air_at(line: &[Matter], at: f64, slack: f64) -> Option<Air> {
+pub(super) fn air_at(line: &[Piece], at: f64, slack: f64) -> Option<Air> {
     line.iter()
         .zip(line.iter().skip(1))
         .find(|(a, b)| a.high - slack <= at && at <= b.low + slack)
@@ -73,6 +90,6 @@ pub(super) fn air_at(line: &[Matter], at: f64, slack: f64) -> Option<Air> {
 }
 
 /// The material that contains `at`, or touches it by less than `slack`.
-pub(super) fn matter_at(line: &[Matter], at: f64, slack: f64) -> Option<&Matter> {
+pub(super) fn matter_at(line: &[Piece], at: f64, slack: f64) -> Option<&Piece> {
     line.iter().find(|m| m.low - slack <= at && at <= m.high + slack)
 }

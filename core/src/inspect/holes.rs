@@ -1,11 +1,11 @@
 //! Holes: diameter, position, depth, counterbore, countersink.
 
 use super::bench::Bench;
-use super::finished::Matter;
 use super::judge::{judge, judge_limits};
 use super::makers::PROBE_BOUND;
 use super::result::{Measured, Quantity, Verdict};
 use super::round_wall::{Level, RoundWall, direction, in_space};
+use crate::cutting::Piece;
 use crate::geom::{Vec2, Vec3};
 use crate::job::{Feature, Hole, HoleBottom, Tolerance};
 use crate::stock::CutId;
@@ -71,7 +71,7 @@ impl<'a> HoleBench<'a> {
 
     /// Pieces of material along the hole beside its axis as depths below the mouth, in the order of drilling:
     /// `(entering, leaving, entering_by, leaving_by)`.
-    fn pieces(&self, line: &[Matter]) -> Vec<(f64, f64, CutId, CutId)> {
+    fn pieces(&self, line: &[Piece]) -> Vec<(f64, f64, CutId, CutId)> {
         let sign = self.hole.into.sign();
         let mut out: Vec<_> = line
             .iter()
@@ -147,6 +147,9 @@ impl<'a> HoleBench<'a> {
     fn levels(&self, wall: &RoundWall, from: f64, to: f64) -> Levels {
         let mut levels = Levels::default();
         let (mut solid, mut asked) = (0, 0);
+        // Below the depth of the full diameter there is no wall to measure, but a drill's point or a narrower hole: that
+        // is told as a depth.
+        let mut floor = f64::INFINITY;
         for k in 0..LEVELS {
             let depth = from + (to - from) * (f64::from(k) + 0.5) / f64::from(LEVELS);
             let height = self.height(depth);
@@ -154,15 +157,32 @@ impl<'a> HoleBench<'a> {
                 continue;
             }
             asked += 1;
+            if depth >= floor {
+                levels.solid = true;
+                continue;
+            }
             match wall.measure(&self.bench, height) {
                 Level::Solid => solid += 1,
                 Level::Open => {}
-                Level::Wall(at) => levels.add(self, &at, depth),
+                Level::Wall(at) => {
+                    if levels.center.is_none() {
+                        floor = self.reached(at.center, at.least_radius - INSIDE_WALL, depth);
+                    }
+                    levels.add(self, &at, depth);
+                }
             }
         }
         levels.missing = asked > 0 && solid == asked;
-        levels.solid = solid > 0;
+        levels.solid |= solid > 0;
         levels
+    }
+
+    /// Depth of the first material below a depth, on a circle just inside the wall; infinite where there is none.
+    fn reached(&self, center: Vec2, radius: f64, from: f64) -> f64 {
+        let places =
+            (0..AROUND).map(|k| center + direction(f64::from(k) / f64::from(AROUND)) * radius.max(0.0));
+        let depths = places.flat_map(|p| self.cut_pieces(&p)).map(|piece| piece.0).filter(|d| *d > from);
+        depths.fold(f64::INFINITY, f64::min)
     }
 
     fn position(&self, walls: &Levels) -> Option<Quantity> {

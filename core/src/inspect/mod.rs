@@ -18,10 +18,14 @@ mod result;
 mod round_wall;
 mod run;
 mod sizes;
+#[cfg(test)]
+mod synthetic;
+#[cfg(test)]
+mod tests;
 mod thread;
 
 pub use fact::Fact;
-pub use finished::{CutSource, Finished, Matter};
+pub use finished::{CutStock, Finished};
 pub use result::{
     BreakResult, BreakStatus, DimensionResult, DimensionValue, FeatureResult, FeatureStatus, FinalPart,
     Inspection, MadeBy, Measured, Quantity, Region, RegionKind, Verdict,

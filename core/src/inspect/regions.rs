@@ -4,13 +4,20 @@ use super::differences::{Comparer, Difference};
 use super::makers::PROBE_BOUND;
 use super::result::{Measured, Region, RegionKind};
 use crate::geom::{Axis, Box3, Vec3};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Cells along the longest edge in which connection is looked for; never finer than two rays.
 const MOST_CELLS: f64 = 160.0;
 
-/// Starts for the search for the deepest place of a region.
-const STARTS: usize = 4;
+/// Differences of a region, the deepest and as many from all over, that are measured exactly.
+const STARTS: usize = 24;
+
+/// How many of them a search for a deeper place starts from.
+const SEARCHES: usize = 3;
+
+/// Parts of a difference between which it is measured.
+const LOOKS: u32 = 8;
 
 /// How often that search halves its step.
 const HALVINGS: u32 = 6;
@@ -30,16 +37,14 @@ struct Cells {
 impl Comparer<'_> {
     /// Connected places, largest volume first; equal ones by place.
     pub(super) fn regions(&self, differences: &[Difference]) -> Vec<Region> {
-        let mut out = Vec::new();
+        let mut groups = Vec::new();
         for kind in [RegionKind::Gouge, RegionKind::Leftover] {
             let own: Vec<&Difference> = differences.iter().filter(|d| d.kind == kind).collect();
-            for group in self.connected(&own) {
-                out.extend(self.region(kind, &group));
-            }
+            groups.extend(self.connected(&own).into_iter().map(|g| (self.volume(&g), kind, g)));
         }
-        out.sort_by(|a, b| b.volume.total_cmp(&a.volume));
-        out.truncate(MOST_REGIONS);
-        out
+        groups.sort_by(|a, b| b.0.total_cmp(&a.0));
+        groups.truncate(MOST_REGIONS);
+        groups.par_iter().filter_map(|(_, kind, group)| self.region(*kind, group)).collect()
     }
 
     fn connected<'d>(&self, differences: &[&'d Difference]) -> Vec<Vec<&'d Difference>> {
@@ -65,32 +70,54 @@ impl Comparer<'_> {
     }
 
     fn region(&self, kind: RegionKind, group: &[&Difference]) -> Option<Region> {
-        let mut deepest: Vec<&Difference> = group.to_vec();
-        deepest.sort_by(|a, b| b.depth.total_cmp(&a.depth));
-        let found = deepest.iter().take(STARTS).map(|d| self.sharpen(d));
-        let (best, left) = found.reduce(|a, b| if b.0.depth > a.0.depth { b } else { a })?;
-        let near = self.bench.nominal.near(&best.at);
-        let value = near.map_or(best.depth, |n| n.distance);
-        let by = best.by.or_else(|| deepest.iter().find_map(|d| d.by));
+        let (best, left) = self.deepest(group)?;
+        let by = best.by.or_else(|| group.iter().find_map(|d| d.by));
         let makers = self.bench.makers();
         let made_by = by.and_then(|id| makers.made_by([id]).into_iter().next());
         let bound = by.map_or(PROBE_BOUND, |id| makers.bound(id)) + left;
-        let volume = Axis::ALL
-            .into_iter()
-            .map(|axis| {
-                let (du, dv) = self.bench.finished.steps(axis);
-                group.iter().filter(|d| d.axis == axis).map(|d| (d.high - d.low) * du * dv).sum::<f64>()
-            })
-            .fold(0.0, f64::max);
+        let near = self.bench.nominal.near(&best.at);
         Some(Region {
             kind,
             bounds: group.iter().fold(Box3::empty(), |b, d| b.with(end(d, d.low)).with(end(d, d.high))),
             at: best.at,
-            depth: Measured { value, bound },
-            volume,
+            depth: Measured { value: best.depth, bound },
+            volume: self.volume(group),
             made_by: made_by.filter(|_| kind == RegionKind::Gouge),
             feature: near.and_then(|n| self.bench.nominal.feature_of(n.step)),
         })
+    }
+
+    /// The largest of what the three grids see.
+    fn volume(&self, group: &[&Difference]) -> f64 {
+        let seen = Axis::ALL.into_iter().map(|axis| {
+            let (du, dv) = self.bench.finished.steps(axis);
+            group.iter().filter(|d| d.axis == axis).map(|d| (d.high - d.low) * du * dv).sum::<f64>()
+        });
+        seen.fold(0.0, f64::max)
+    }
+
+    /// The deepest place of a group, its depth being the distance to the drawing's surface, and the last step of the
+    /// search for it.
+    fn deepest(&self, group: &[&Difference]) -> Option<(Difference, f64)> {
+        let mut starts: Vec<&Difference> = group.to_vec();
+        starts.sort_by(|a, b| b.depth.total_cmp(&a.depth));
+        // Some from all over: what `Difference::depth` says is less than the truth near faces that are no longer there.
+        let stride = (group.len() / STARTS).max(1);
+        let all_over = group.iter().step_by(stride).take(STARTS + 1);
+        let mut measured: Vec<Difference> =
+            starts.iter().take(STARTS).chain(all_over).filter_map(|d| self.measured(d)).collect();
+        measured.sort_by(|a, b| b.depth.total_cmp(&a.depth));
+        let found = measured.iter().take(SEARCHES).map(|d| self.sharpen(d));
+        found.reduce(|a, b| if b.0.depth > a.0.depth { b } else { a })
+    }
+
+    /// The same difference with its deepest place by the true distance to the drawing's surface.
+    fn measured(&self, d: &Difference) -> Option<Difference> {
+        let looks = (0..=LOOKS).map(|k| d.low + (d.high - d.low) * f64::from(k) / f64::from(LOOKS));
+        let places = looks.map(|t| end(d, t)).chain([d.at]);
+        let depths = places.filter_map(|p| self.bench.nominal.near(&p).map(|n| (p, n.distance)));
+        let (at, depth) = depths.reduce(|a, b| if b.1 > a.1 { b } else { a })?;
+        Some(Difference { at, depth, ..*d })
     }
 
     /// Looks around a difference for a deeper place by single lines; gives the last step with it.
@@ -98,13 +125,14 @@ impl Comparer<'_> {
         let (mut du, mut dv) = self.bench.finished.steps(from.axis);
         let mut best = *from;
         for _ in 0..HALVINGS {
-            (du, dv) = (du / 2.0, dv / 2.0);
             for (a, b) in [(du, 0.0), (-du, 0.0), (0.0, dv), (0.0, -dv)] {
                 let found = self.on_line(best.axis, best.u + a, best.v + b, &best);
+                let found = found.and_then(|f| self.measured(&f));
                 if let Some(found) = found.filter(|f| f.depth > best.depth + PROBE_BOUND) {
                     best = found;
                 }
             }
+            (du, dv) = (du / 2.0, dv / 2.0);
         }
         (best, du.max(dv))
     }

@@ -1,8 +1,9 @@
 //! The wall of a hole or a bore, measured by lines across its axis.
 
 use super::bench::Bench;
-use super::finished::{Matter, matter_at};
+use super::finished::matter_at;
 use super::result::Measured;
+use crate::cutting::Piece;
 use crate::geom::{Axis, Vec2, Vec3};
 use crate::stock::CutId;
 use nalgebra::{Matrix3, Vector3};
@@ -75,7 +76,7 @@ pub(super) fn direction(part: f64) -> Vec2 {
 
 /// The first material from the air at `at` towards higher or lower values; `None` when `at` lies in material or nothing
 /// follows.
-fn towards(line: &[Matter], at: f64, up: bool) -> Option<(f64, CutId)> {
+fn towards(line: &[Piece], at: f64, up: bool) -> Option<(f64, CutId)> {
     if matter_at(line, at, 0.0).is_some() {
         return None;
     }
