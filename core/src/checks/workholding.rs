@@ -1,8 +1,12 @@
 //! What holds the part in a setup, as solids with names: vises closed on the stock as it is when the setup begins.
 
-use super::distance::{Shape, between_boxes};
-use crate::geom::{Axis, Box3, Frame, Vec3};
-use crate::job::{JobPlace, Setup, Solid, Vise, Workholding};
+use super::distance::Shape;
+use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
+use crate::job::{JobPlace, Mesh, RoundBar, Setup, Solid, Vise, Workholding};
+use crate::solid::MeshSolid;
+use crate::stock::{RayLine, Stock};
+use crate::units::NM_PER_MM;
+use smallvec::SmallVec;
 
 /// The stock as the workholding meets it.
 pub trait Matter {
@@ -10,6 +14,61 @@ pub trait Matter {
     fn bounds(&self) -> Option<Box3>;
     /// The smallest box that holds the material inside a box, part frame; `None` when there is none.
     fn extent_in(&self, within: &Box3) -> Option<Box3>;
+    /// The smallest box around the material inside a mesh, part frame; pieces shorter than `least` (mm) on a ray do not
+    /// count. `None` when there is none.
+    fn inside_mesh(&self, mesh: &MeshSolid, least: f64) -> Option<Box3>;
+}
+
+impl Matter for Stock {
+    fn bounds(&self) -> Option<Box3> {
+        let b = Stock::bounds(self);
+        (!b.is_empty()).then_some(b)
+    }
+
+    fn extent_in(&self, within: &Box3) -> Option<Box3> {
+        Stock::extent_in(self, within)
+    }
+
+    fn inside_mesh(&self, mesh: &MeshSolid, least: f64) -> Option<Box3> {
+        let mut found = Box3::empty();
+        for axis in Axis::ALL {
+            let grid = self.grid(axis);
+            let (u_axis, v_axis) = axis.others();
+            let mut spans = Spans::new();
+            for j in rays(&grid.v, v_axis, mesh.bounds()) {
+                for i in rays(&grid.u, u_axis, mesh.bounds()) {
+                    let (u, v) = (grid.u.at(i), grid.v.at(j));
+                    mesh.spans(axis, u, v, &mut spans);
+                    for interval in if spans.is_empty() { SmallVec::new() } else { self.ray(axis, i, j) } {
+                        let ends =
+                            (f64::from(interval.low) / NM_PER_MM, f64::from(interval.high) / NM_PER_MM);
+                        for span in &spans {
+                            let (low, high) = (span.0.max(ends.0), span.1.min(ends.1));
+                            if high - low > least {
+                                found = found.with(point(axis, u, v, low)).with(point(axis, u, v, high));
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        (!found.is_empty()).then_some(found)
+    }
+}
+
+/// Numbers of the rays that lie within a box.
+fn rays(line: &RayLine, axis: Axis, within: &Box3) -> impl Iterator<Item = u32> {
+    let (low, high) = (axis.of(&within.min), axis.of(&within.max));
+    (0..line.count()).filter(move |i| low <= line.at(*i) && line.at(*i) <= high)
+}
+
+fn point(axis: Axis, u: f64, v: f64, along: f64) -> Vec3 {
+    let mut p = Vec3::zeros();
+    let (u_axis, v_axis) = axis.others();
+    u_axis.set(&mut p, u);
+    v_axis.set(&mut p, v);
+    axis.set(&mut p, along);
+    p
 }
 
 /// One solid of the workholding.
@@ -133,13 +192,15 @@ impl Holding {
     /// Notes solids with stock inside them.
     fn look_for_overlaps(&mut self, frame: &Frame, stock: &impl Matter) {
         for (index, piece) in self.pieces.iter().enumerate() {
-            let found = inner_boxes(&piece.solid)
-                .into_iter()
-                .filter_map(|b| {
-                    let inner = b.grown(-TOUCH);
-                    if inner.is_empty() { None } else { stock.extent_in(&frame.part_box(&inner)) }
-                })
-                .reduce(|a, b| a.union(&b));
+            let found = match &piece.solid {
+                Solid::Mesh(mesh) => in_part(mesh, frame).and_then(|m| stock.inside_mesh(&m, TOUCH)),
+                Solid::Box(_) | Solid::Cylinder(_) => inner_boxes(&piece.solid)
+                    .into_iter()
+                    .map(|b| b.grown(-TOUCH))
+                    .filter(|b| !b.is_empty())
+                    .filter_map(|b| stock.extent_in(&frame.part_box(&b)))
+                    .reduce(|a, b| a.union(&b)),
+            };
             if let Some(overlap) = found {
                 self.faults.push(HoldingFault::InStock { piece: index, overlap: frame.setup_box(&overlap) });
             }
@@ -147,32 +208,42 @@ impl Holding {
     }
 }
 
-/// Boxes that lie inside a solid and fill it but for a thin skin; for a mesh nothing (its inside is looked at by rays).
+/// A mesh of the setup in the part frame; `None` when it is not closed, which the loader has told already.
+fn in_part(mesh: &Mesh, frame: &Frame) -> Option<MeshSolid> {
+    let vertices = mesh.vertices.iter().map(|v| frame.part_from_setup(v)).collect();
+    MeshSolid::new(&Mesh { vertices, triangles: mesh.triangles.clone() }).ok()
+}
+
+/// Boxes that lie inside a solid and fill it but for a thin skin: a cylinder is sliced both ways, so that along its
+/// own axes a thousandth of the radius is missing and nowhere more than a fiftieth.
 fn inner_boxes(solid: &Solid) -> Vec<Box3> {
-    /// Slices of a cylinder on each side of its middle.
-    const SLICES: i32 = 64;
     match solid {
         Solid::Box(b) => vec![*b],
         Solid::Cylinder(bar) => {
             let (u, v) = bar.axis.others();
-            (-SLICES..SLICES)
-                .map(|k| {
-                    let edges = [f64::from(k), f64::from(k + 1)].map(|e| e / f64::from(SLICES) * bar.radius);
-                    let out = edges[0].abs().max(edges[1].abs());
-                    let half = (bar.radius * bar.radius - out * out).max(0.0).sqrt();
-                    let (mut a, mut b) = (bar.center, bar.center);
-                    u.set(&mut a, u.of(&bar.center) + edges[0]);
-                    u.set(&mut b, u.of(&bar.center) + edges[1]);
-                    v.set(&mut a, v.of(&bar.center) - half);
-                    v.set(&mut b, v.of(&bar.center) + half);
-                    bar.axis.set(&mut a, bar.from);
-                    bar.axis.set(&mut b, bar.to);
-                    Box3::between(a, b)
-                })
-                .collect()
+            [(u, v), (v, u)].into_iter().flat_map(|(across, up)| slices(bar, across, up)).collect()
         }
         Solid::Mesh(_) => Vec::new(),
     }
+}
+
+/// Slices of a cylinder across one of its directions, each as tall as fits inside.
+fn slices(bar: &RoundBar, across: Axis, up: Axis) -> impl Iterator<Item = Box3> {
+    /// Slices on each side of the middle.
+    const SLICES: i32 = 40;
+    (-SLICES..SLICES).map(move |k| {
+        let [left, right] = [f64::from(k), f64::from(k + 1)].map(|e| e / f64::from(SLICES) * bar.radius);
+        let out = left.abs().max(right.abs());
+        let half = (bar.radius * bar.radius - out * out).max(0.0).sqrt();
+        let (mut a, mut b) = (bar.center, bar.center);
+        across.set(&mut a, across.of(&bar.center) + left);
+        across.set(&mut b, across.of(&bar.center) + right);
+        up.set(&mut a, up.of(&bar.center) - half);
+        up.set(&mut b, up.of(&bar.center) + half);
+        bar.axis.set(&mut a, bar.from);
+        bar.axis.set(&mut b, bar.to);
+        Box3::between(a, b)
+    })
 }
 
 /// The solids of a vise closed on the stock, setup frame.
@@ -231,11 +302,6 @@ fn close(vise: &Vise, frame: &Frame, stock: &impl Matter) -> Result<Vec<(&'stati
     Ok(solids)
 }
 
-/// Do two pieces of workholding come nearer than a distance? For pictures and tests.
-pub fn pieces_meet(a: &Piece, b: &Piece) -> bool {
-    between_boxes(a.shape.bounds(), b.shape.bounds()) <= 0.0
-}
-
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
@@ -256,6 +322,10 @@ pub(super) mod tests {
                 .map(|b| Box3 { min: b.min.sup(&within.min), max: b.max.inf(&within.max) })
                 .filter(|b| !b.is_empty())
                 .reduce(|a, b| a.union(&b))
+        }
+
+        fn inside_mesh(&self, _mesh: &MeshSolid, _least: f64) -> Option<Box3> {
+            None
         }
     }
 
@@ -371,5 +441,34 @@ pub(super) mod tests {
         let h = resolve(&setup(vec![clamp(-1.0)]), &block());
         assert!(matches!(h.faults.as_slice(), [HoldingFault::InStock { piece: 0, overlap }]
             if (overlap.size().z - 1.0).abs() < 0.01));
+    }
+
+    /// The same vise on the real model of the stock, and a mesh that stands in it by 1 mm.
+    #[test]
+    fn on_the_stock_model() {
+        let raw = crate::job::RawStock::Box(block().0[0]);
+        let stock = Stock::new(&raw, 0.5).unwrap();
+        let on_boxes = resolve(&setup(vec![Workholding::Vise(vise())]), &block());
+        let on_stock = resolve(&setup(vec![Workholding::Vise(vise())]), &stock);
+        assert!(on_stock.faults.is_empty(), "{:?}", on_stock.faults);
+        for (a, b) in on_boxes.pieces.iter().zip(&on_stock.pieces) {
+            assert!((a.shape.bounds().min - b.shape.bounds().min).norm() < 1e-5, "{a:?} {b:?}");
+            assert!((a.shape.bounds().max - b.shape.bounds().max).norm() < 1e-5, "{a:?} {b:?}");
+        }
+        let soft_jaw = |x: f64| {
+            let vertices = [[x, 10.0, -15.0], [-40.0, 0.0, -15.0], [-40.0, 20.0, -15.0], [-40.0, 10.0, 0.0]];
+            let mesh = Mesh {
+                vertices: vertices.into_iter().map(Vec3::from).collect(),
+                triangles: vec![[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]],
+            };
+            Workholding::Solid {
+                name: "soft jaw".to_owned(),
+                solid: Solid::Mesh(std::sync::Arc::new(mesh)),
+                place: place(),
+            }
+        };
+        let faults = |x: f64| resolve(&setup(vec![soft_jaw(x)]), &stock).faults;
+        assert!(faults(-0.1).is_empty());
+        assert!(matches!(faults(12.0).as_slice(), [HoldingFault::InStock { piece: 0, .. }]));
     }
 }
