@@ -2,8 +2,15 @@
 //!
 //! *Invariant*: same job, same proof, to the byte, for any number of threads.
 
+mod finished;
+mod home;
+mod judge;
+mod prove;
 mod result;
+mod stays;
+mod time;
 
+pub use prove::prove;
 pub use result::{LowestOver, Proof, SetupProof, ToolSection, Unproven, Verdict};
 
 /// Told how far a proof is; called often, from one thread.

@@ -1,3 +1,4 @@
+use super::finished::Cut;
 use super::home::run_from_home;
 use super::result::{Proof, SetupProof, ToolSection};
 use super::stays::{Taken, cycle_seconds, features, stay};
@@ -5,15 +6,13 @@ use super::{Progress, judge};
 use crate::checks::contact::{self, SectionContact};
 use crate::checks::workholding::{self, Holding};
 use crate::checks::{self, Fact, Section, changer};
-use crate::cutter::{Assembly, PartRole};
+use crate::cutter::Assembly;
 use crate::cutting::{Contact, History, SetupCut, cut_setup};
 use crate::findings::{self, Context, Finding};
-use crate::geom::Box3;
 use crate::inspect;
 use crate::job::{Job, Setup};
 use crate::motion::Run;
 use crate::program;
-use crate::solid::NominalPart;
 use crate::stock::{Stock, StockError};
 
 /// Proves a job: follows every program, cuts one stock through all setups in order, checks each move, inspects the
@@ -157,10 +156,15 @@ impl Work<'_> {
         let whole = runs.len() == job.setups.len() && runs.iter().all(|r| r.lost_from.is_none());
         let (mut inspection, mut final_part) = (None, None);
         if whole {
-            progress.at("inspecting the finished part", 1.0 - INSPECTION);
-            let nominal = job.drawing.as_ref().map(NominalPart::from_drawing);
-            inspection = inspect::inspect(job, nominal.as_ref(), &stock, &history, &runs);
-            final_part = Some(inspect::final_part(job, nominal.as_ref(), &stock));
+            let finished = Cut { stock: &stock, history: &history };
+            let at = |done: f64| {
+                progress.at("inspecting the finished part", 1.0 - INSPECTION * (1.0 - done));
+            };
+            at(0.0);
+            let drawing = job.drawing.as_ref();
+            inspection = drawing.map(|d| inspect::inspect(job, d, &finished, &runs, &at));
+            let pieces = stock.pieces();
+            final_part = Some(inspect::final_part(&finished, stock.volume(), pieces, inspection.as_ref()));
         }
         if let Some(i) = &inspection {
             findings.extend(findings::from_inspect(&ctx, i));
