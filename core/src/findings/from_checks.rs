@@ -4,13 +4,14 @@ use super::{
     Context, Finding, Kind, cutter_into_workholding, feed_too_high, holder_into_workholding,
     holder_not_given, near_workholding, no_length_offset, no_tool_called, outside_travel,
     register_of_other_tool, shank_into_workholding, spindle_not_turning, spindle_too_fast, spindle_too_slow,
-    spindle_wrong_way, too_many_tools, tool_called_ahead, tool_without_pocket, vise_cannot_close,
-    workholding_in_stock,
+    spindle_wrong_way, stock_not_modelled, too_many_tools, tool_called_ahead, tool_without_pocket,
+    vise_cannot_close, workholding_in_stock,
 };
 use crate::checks::contact::Collision;
 use crate::checks::workholding::{Holding, HoldingFault};
 use crate::checks::{Fact, JobFact};
 use crate::cutter::PartRole;
+use crate::stock::StockError;
 
 /// Kinds that this dispatcher makes.
 pub(super) const KINDS: &[Kind] = &[
@@ -28,6 +29,7 @@ pub(super) const KINDS: &[Kind] = &[
     spindle_too_fast::KIND,
     spindle_too_slow::KIND,
     spindle_wrong_way::KIND,
+    stock_not_modelled::KIND,
     too_many_tools::KIND,
     tool_called_ahead::KIND,
     tool_without_pocket::KIND,
@@ -55,6 +57,11 @@ pub fn from_holding(ctx: &Context<'_>, setup: usize, holding: &Holding) -> Vec<F
             }
         })
         .collect()
+}
+
+/// The finding of a job whose stock cannot be modelled.
+pub fn from_stock(ctx: &Context<'_>, why: &StockError) -> Finding {
+    stock_not_modelled::finding(ctx, why)
 }
 
 /// Findings about the changer over the whole job.

@@ -14,18 +14,24 @@ mod cutter_into_workholding;
 mod feed_too_high;
 mod finding;
 mod from_checks;
+mod from_cutting;
+mod holder_into_stock;
 mod holder_into_workholding;
 mod holder_not_given;
 mod near_workholding;
 mod no_length_offset;
 mod no_tool_called;
 mod outside_travel;
+mod plunge_not_center_cutting;
+mod rapid_into_stock;
 mod register_of_other_tool;
+mod shank_into_stock;
 mod shank_into_workholding;
 mod spindle_not_turning;
 mod spindle_too_fast;
 mod spindle_too_slow;
 mod spindle_wrong_way;
+mod stock_not_modelled;
 mod too_many_tools;
 mod tool_called_ahead;
 mod tool_without_pocket;
@@ -36,10 +42,11 @@ mod workholding_in_stock;
 pub use builder::Builder;
 pub use context::{Context, short_name};
 pub use finding::{Amount, Finding, Kind};
-pub use from_checks::{from_changer, from_checks, from_holding};
+pub use from_checks::{from_changer, from_checks, from_holding, from_stock};
+pub use from_cutting::from_cutting;
 
 /// Kinds of every dispatcher.
-const DISPATCHERS: &[&[Kind]] = &[from_checks::KINDS];
+const DISPATCHERS: &[&[Kind]] = &[from_checks::KINDS, from_cutting::KINDS];
 
 /// Every kind of finding that there is, sorted by name.
 pub fn kinds() -> Vec<Kind> {

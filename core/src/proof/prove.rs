@@ -40,7 +40,7 @@ pub fn prove(job: &Job, progress: &dyn Progress) -> Proof {
 
 /// The proof of a job whose stock cannot be modelled.
 fn not_modelled(job: &Job, spacing: f64, why: &StockError) -> Proof {
-    let findings = vec![findings::stock_not_modelled(&Context::new(job, &[]), why)];
+    let findings = vec![findings::from_stock(&Context::new(job, &[]), why)];
     let unproven = judge::unproven(&findings, &[]);
     Proof {
         verdict: judge::verdict(&findings, &unproven),
@@ -102,7 +102,7 @@ impl Work<'_> {
         };
         let after = self.stock.volume().0;
         self.tell(index, "checking the workholding", CHECKING);
-        let (facts, sections) = self.check(&run, &holding, &cut, home);
+        let (facts, sections) = self.check(setup, &run, &holding, &cut, home);
         let followed = run.lost_from.is_none();
         self.runs.push(run);
         self.done.push(Done { holding, facts, contacts: cut.contacts, sections, volumes: (before, after) });
@@ -111,6 +111,7 @@ impl Work<'_> {
 
     fn check(
         &self,
+        setup: &Setup,
         run: &Run,
         holding: &Holding,
         cut: &SetupCut,
@@ -121,6 +122,7 @@ impl Work<'_> {
         let taken = Taken { removed: &removed, cuts: &cuts };
         let sections = checks::sections(run);
         let mut facts = checks::program::look(self.job, run, &sections, &cuts, home);
+        facts.extend(checks::travel::look(self.job, setup, run));
         let mut stays = Vec::new();
         for section in &sections {
             let contact = self.contact(run, section, holding);
@@ -145,8 +147,7 @@ impl Work<'_> {
         let Self { job, progress, stock, history, runs, mut done } = self;
         let ctx = Context::new(job, &runs);
         let mut findings: Vec<Finding> = Vec::new();
-        for (index, (run, d)) in runs.iter().zip(&done).enumerate() {
-            findings.extend(findings::from_motion(&ctx, index, &run.facts));
+        for (index, d) in done.iter().enumerate() {
             findings.extend(findings::from_holding(&ctx, index, &d.holding));
             findings.extend(findings::from_checks(&ctx, index, &d.facts));
             findings.extend(findings::from_cutting(&ctx, index, &d.contacts));
@@ -167,7 +168,6 @@ impl Work<'_> {
             final_part = Some(inspect::final_part(&finished, stock.volume(), pieces, inspection.as_ref()));
         }
         if let Some(i) = &inspection {
-            findings.extend(findings::from_inspect(&ctx, i));
             for (setup, d) in done.iter_mut().enumerate() {
                 for s in &mut d.sections {
                     s.features = features(i, setup, s);
@@ -226,8 +226,7 @@ fn setup_proof(job: &Job, run: Run, done: Done) -> SetupProof {
 /// Facts about the workholding: every collision, and what passes more closely than the job's clearance.
 fn contact_facts(job: &Job, contact: &SectionContact, holding: &Holding) -> Vec<Fact> {
     let name = |piece: usize| holding.pieces.get(piece).map_or_else(String::new, |p| p.name.clone());
-    let hits =
-        contact.collisions.iter().map(|c| Fact::Collision { hit: c.clone(), solid: name(c.piece) });
+    let hits = contact.collisions.iter().map(|c| Fact::Collision { hit: c.clone(), solid: name(c.piece) });
     let near = contact
         .approaches
         .iter()
