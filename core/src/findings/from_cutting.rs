@@ -8,8 +8,12 @@ use crate::checks::sections;
 use crate::cutting::{Contact, ContactKind};
 
 /// Kinds that this dispatcher makes.
-pub(super) const KINDS: &[Kind] =
-    &[holder_into_stock::KIND, plunge_not_center_cutting::KIND, rapid_into_stock::KIND, shank_into_stock::KIND];
+pub(super) const KINDS: &[Kind] = &[
+    holder_into_stock::KIND,
+    plunge_not_center_cutting::KIND,
+    rapid_into_stock::KIND,
+    shank_into_stock::KIND,
+];
 
 /// Contacts of one kind during one stay of a tool, in order; never empty.
 pub(super) struct Group<'a> {
@@ -74,7 +78,8 @@ impl<'a> Group<'a> {
         let names: Vec<String> = lines.iter().map(u32::to_string).collect();
         let builder = builder.note(format!("also in line {}", words::list(&names, MOST_LINES)));
         if self.deepest.depth > self.first.depth {
-            let deepest = format!("deepest, {}, in line {}", ctx.length(self.deepest.depth), line(self.deepest));
+            let deepest =
+                format!("deepest, {}, in line {}", ctx.length(self.deepest.depth), line(self.deepest));
             return builder.note(deepest);
         }
         builder

@@ -13,7 +13,10 @@ pub(super) fn finding(ctx: &Context<'_>, setup: usize, group: &Group<'_>) -> Fin
     let c = group.first;
     let builder = ctx
         .at_move(KIND, setup, c.move_index)
-        .message(format!("cutter that does not cut at its centre goes {} down into stock", ctx.length(c.depth)))
+        .message(format!(
+            "cutter that does not cut at its centre goes {} down into stock",
+            ctx.length(c.depth)
+        ))
         .acting("straight down here")
         .at(c.at)
         .amount(c.depth)
