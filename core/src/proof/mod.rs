@@ -2,7 +2,6 @@
 //!
 //! *Invariant*: same job, same proof, to the byte, for any number of threads.
 
-mod finished;
 mod home;
 mod judge;
 mod prove;

@@ -1,4 +1,3 @@
-use super::finished::Cut;
 use super::home::run_from_home;
 use super::result::{Proof, SetupProof, ToolSection};
 use super::stays::{Taken, cycle_seconds, features, stay};
@@ -9,7 +8,7 @@ use crate::checks::{self, Fact, Section, changer};
 use crate::cutter::Assembly;
 use crate::cutting::{Contact, History, SetupCut, cut_setup};
 use crate::findings::{self, Context, Finding};
-use crate::inspect;
+use crate::inspect::{self, CutStock};
 use crate::job::{Job, Setup};
 use crate::motion::Run;
 use crate::program;
@@ -157,7 +156,7 @@ impl Work<'_> {
         let whole = runs.len() == job.setups.len() && runs.iter().all(|r| r.lost_from.is_none());
         let (mut inspection, mut final_part) = (None, None);
         if whole {
-            let finished = Cut { stock: &stock, history: &history };
+            let finished = CutStock { stock: &stock, history: &history };
             let at = |done: f64| {
                 progress.at("inspecting the finished part", 1.0 - INSPECTION * (1.0 - done));
             };
