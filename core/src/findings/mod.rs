@@ -11,42 +11,63 @@ mod builder;
 mod collision;
 mod context;
 mod cutter_into_workholding;
+mod drawing_not_modelled;
+mod edge_break_outside;
+mod edge_break_undecided;
+mod edge_not_broken;
+mod feature_missing;
+mod feature_outside;
+mod feature_undecided;
 mod feed_too_high;
 mod finding;
 mod from_checks;
 mod from_cutting;
+mod from_inspect;
+mod gouge;
 mod holder_into_stock;
 mod holder_into_workholding;
 mod holder_not_given;
+mod leftover;
+mod maker;
 mod near_workholding;
 mod no_length_offset;
 mod no_tool_called;
 mod outside_travel;
+mod pieces_left;
 mod plunge_not_center_cutting;
 mod rapid_into_stock;
 mod register_of_other_tool;
 mod shank_into_stock;
 mod shank_into_workholding;
+mod size_missing;
+mod size_outside;
+mod size_undecided;
 mod spindle_not_turning;
 mod spindle_too_fast;
 mod spindle_too_slow;
 mod spindle_wrong_way;
 mod stock_not_modelled;
+mod tap_drill_wrong;
+mod thread_limits_differ;
+mod thread_missing;
+mod thread_too_short;
 mod too_many_tools;
 mod tool_called_ahead;
 mod tool_without_pocket;
 mod vise_cannot_close;
 pub mod words;
 mod workholding_in_stock;
+mod wrong_tap;
 
 pub use builder::Builder;
 pub use context::{Context, short_name};
 pub use finding::{Amount, Finding, Kind};
 pub use from_checks::{from_changer, from_checks, from_holding, from_stock};
 pub use from_cutting::from_cutting;
+pub use from_inspect::{from_final_part, from_inspect};
 
 /// Kinds of every dispatcher.
-const DISPATCHERS: &[&[Kind]] = &[from_checks::KINDS, from_cutting::KINDS];
+const DISPATCHERS: &[&[Kind]] = &[from_checks::KINDS, from_cutting::KINDS, from_inspect::KINDS];
 
 /// Every kind of finding that there is, sorted by name.
 pub fn kinds() -> Vec<Kind> {

@@ -1,7 +1,7 @@
 use crate::solid::Unclear;
 
 /// Something that the inspection noticed beside the measured values. Words are made of it in [`crate::findings`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fact {
     /// The drawing asks for something that is not modelled: it is never judged as made.
     Unclear(Unclear),
@@ -13,6 +13,24 @@ pub enum Fact {
         setup: usize,
         /// Index of the tapping move.
         move_index: usize,
+    },
+    /// A threaded hole was never tapped.
+    NotTapped {
+        /// Index of the feature.
+        feature: usize,
+    },
+    /// Full thread does not reach as deep as the drawing asks.
+    ThreadTooShort {
+        /// Index of the feature.
+        feature: usize,
+        /// Index of the setup.
+        setup: usize,
+        /// Index of the tapping move.
+        move_index: usize,
+        /// How deep full thread reaches at most, from the mouth, millimetres.
+        reached: f64,
+        /// How deep the drawing asks, millimetres.
+        asked: f64,
     },
     /// The drawing's own hole diameter lies outside the minor diameter limits of the thread it asks for.
     HoleOutsideThreadLimits {

@@ -80,6 +80,8 @@ impl<'a> Bench<'a> {
             Fact::Unclear(Unclear::BreakFace { feature }) if *feature == index => Some(None),
             Fact::Unclear(Unclear::EdgeGone { feature, end }) if *feature == index => Some(*end),
             Fact::Unclear(_)
+            | Fact::NotTapped { .. }
+            | Fact::ThreadTooShort { .. }
             | Fact::WrongTap { .. }
             | Fact::HoleOutsideThreadLimits { .. }
             | Fact::MeshNotClosed => None,
@@ -161,5 +163,6 @@ fn leg_quantity(found: &BreakResult) -> Quantity {
         measured: found.leg.map(|(a, b)| if off(&b) > off(&a) { b } else { a }),
         verdict: Some(verdict),
         at: found.at,
+        made_by: found.made_by.iter().find(|m| m.setup.is_some()).cloned(),
     }
 }

@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::judge::{judge, judge_limits};
 use super::makers::PROBE_BOUND;
-use super::result::{Measured, Quantity, Verdict};
+use super::result::{MadeBy, Measured, Quantity, Verdict};
 use super::round_wall::{Level, RoundWall, direction, in_space};
 use crate::cutting::Piece;
 use crate::geom::{Vec2, Vec3};
@@ -31,11 +31,11 @@ pub(super) struct HoleFound {
     /// Who left its wall.
     pub(super) by: Vec<CutId>,
     /// Diameters of the bare wall, least and greatest.
-    pub(super) diameter: Option<(Measured, Measured)>,
+    pub(super) diameter: Option<(Placed, Placed)>,
 }
 
-/// A value, and where.
-type Placed = (Measured, Vec3);
+/// A value, where, and who left that place.
+pub(super) type Placed = (Measured, Vec3, Option<CutId>);
 
 /// A hole with what its measurements share.
 pub(super) struct HoleBench<'a> {
@@ -126,15 +126,14 @@ impl<'a> HoleBench<'a> {
         if walls.missing {
             return found;
         }
-        found.diameter = walls.least.zip(walls.greatest).map(|(a, b)| (a.0, b.0));
+        found.diameter = walls.least.zip(walls.greatest);
         let threaded = self.feature.thread.as_ref().is_some_and(|t| t.minor_limits.is_some());
         let tolerance = self.feature.diameter.or_else(|| general.filter(|_| !threaded));
-        found.quantities.push(pair_quantity(
+        found.quantities.push(self.quantity(
             "diameter",
             self.hole.diameter,
             tolerance,
-            walls.least,
-            walls.greatest,
+            (walls.least, walls.greatest),
         ));
         found.quantities.extend(self.position(&walls));
         self.depth(&walls, depth, general, &mut found);
@@ -186,7 +185,7 @@ impl<'a> HoleBench<'a> {
     }
 
     fn position(&self, walls: &Levels) -> Option<Quantity> {
-        let (measured, at) = walls.offset?;
+        let (measured, at, by) = walls.offset?;
         let zone = self.feature.position;
         let tolerance = zone.map(|plus| Tolerance { plus, minus: 0.0 });
         // A position is never below 0: only the zone's edge is a limit.
@@ -198,7 +197,43 @@ impl<'a> HoleBench<'a> {
             measured: Some(measured),
             verdict,
             at: Some(at),
+            made_by: self.maker(by),
         })
+    }
+
+    /// Who made a cut; `None` for the raw surface.
+    pub(super) fn maker(&self, by: Option<CutId>) -> Option<MadeBy> {
+        self.bench.makers().made_by(by).into_iter().find(|m| m.setup.is_some())
+    }
+
+    /// A quantity of which a least and a greatest value were found: the graver one is told.
+    fn quantity(
+        &self,
+        name: &'static str,
+        nominal: f64,
+        tolerance: Option<Tolerance>,
+        (least, greatest): (Option<Placed>, Option<Placed>),
+    ) -> Quantity {
+        let middle = tolerance.map_or(nominal, |t| nominal + 0.5 * (t.plus - t.minus));
+        let off = |p: &Placed| (p.0.value - middle).abs();
+        let worst = match (least, greatest) {
+            (Some(a), Some(b)) => Some(if off(&b) > off(&a) { b } else { a }),
+            (a, b) => a.or(b),
+        };
+        let verdict = match worst {
+            None => Some(Verdict::Undecided),
+            Some((m, ..)) => tolerance.map(|t| judge(&m, nominal, &t)),
+        };
+        let made_by = self.maker(worst.and_then(|w| w.2));
+        Quantity {
+            name,
+            nominal,
+            tolerance,
+            measured: worst.map(|w| w.0),
+            verdict,
+            at: worst.map(|w| w.1),
+            made_by,
+        }
     }
 
     /// Depths of the actual face around the mouth, lowest and highest, where the drawing has it; the nominal mouth
@@ -234,7 +269,7 @@ impl<'a> HoleBench<'a> {
                 let (least, greatest) =
                     self.floor(walls.middle(self.center), self.free_radius(walls), depth, found);
                 if least.is_some() {
-                    found.quantities.push(pair_quantity("depth", depth, tolerance, least, greatest));
+                    found.quantities.push(self.quantity("depth", depth, tolerance, (least, greatest)));
                 } else if walls.solid {
                     // The drawing has no floor to measure (it opens into something), but the hole stops short.
                     found.quantities.extend(self.blocked(walls, depth));
@@ -261,17 +296,18 @@ impl<'a> HoleBench<'a> {
                 let at = piece.0.max(0.0);
                 if reached.as_ref().is_none_or(|r| at < r.0.value) {
                     let bound = self.bench.makers().bound(piece.2) + INSIDE_WALL;
-                    reached = Some((Measured { value: at, bound }, self.point(&plane, at)));
+                    reached = Some((Measured { value: at, bound }, self.point(&plane, at), Some(piece.2)));
                 }
             }
         }
-        reached.map(|(measured, at)| Quantity {
+        reached.map(|(measured, at, by)| Quantity {
             name: "depth",
             nominal: depth,
             tolerance: None,
             measured: Some(measured),
             verdict: Some(Verdict::Outside),
             at: Some(at),
+            made_by: self.maker(by),
         })
     }
 
@@ -303,7 +339,7 @@ impl<'a> HoleBench<'a> {
                 // Nothing below at all: it goes through.
                 let value = self.bench.nominal.bounds().size().norm();
                 let open = Measured { value, bound: PROBE_BOUND };
-                greatest = Some((open, self.point(&plane, depth)));
+                greatest = Some((open, self.point(&plane, depth), None));
                 least = least.or(greatest);
                 continue;
             };
@@ -312,10 +348,10 @@ impl<'a> HoleBench<'a> {
             let at = self.point(&plane, piece.0);
             let (low, high) = (piece.0 - highest_mouth, piece.0 - lowest_mouth);
             if least.as_ref().is_none_or(|m| low < m.0.value) {
-                least = Some((Measured { value: low, bound }, at));
+                least = Some((Measured { value: low, bound }, at, Some(piece.2)));
             }
             if greatest.as_ref().is_none_or(|m| high > m.0.value) {
-                greatest = Some((Measured { value: high, bound }, at));
+                greatest = Some((Measured { value: high, bound }, at, Some(piece.2)));
             }
         }
         (least, greatest)
@@ -332,16 +368,15 @@ impl<'a> HoleBench<'a> {
         let wall = self.wall(bore.diameter / 2.0);
         let walls = self.levels(&wall, 0.0, bore.depth);
         found.by.extend(&walls.by);
-        found.quantities.push(pair_quantity(
+        found.quantities.push(self.quantity(
             "counterbore_diameter",
             bore.diameter,
             general,
-            walls.least,
-            walls.greatest,
+            (walls.least, walls.greatest),
         ));
         let middle = (self.hole.diameter + bore.diameter) / 4.0;
         let (least, greatest) = self.floor(self.center, middle, bore.depth, found);
-        found.quantities.push(pair_quantity("counterbore_depth", bore.depth, general, least, greatest));
+        found.quantities.push(self.quantity("counterbore_depth", bore.depth, general, (least, greatest)));
     }
 
     /// The countersink's diameter at the mouth, from the wall a little below it and the drawing's angle.
@@ -354,12 +389,12 @@ impl<'a> HoleBench<'a> {
         let (mut least, mut greatest): (Option<Placed>, Option<Placed>) = (None, None);
         if let Level::Wall(at) = wall.measure(&self.bench, self.height(depth)) {
             found.by.extend(&at.by);
-            for (m, p) in &at.diameters {
+            for (m, p, by) in &at.diameters {
                 let mouth = Measured { value: m.value + 2.0 * depth * slope, bound: m.bound };
-                keep_extremes((mouth, self.point(p, depth)), &mut least, &mut greatest);
+                keep_extremes((mouth, self.point(p, depth), Some(*by)), &mut least, &mut greatest);
             }
         }
-        found.quantities.push(pair_quantity("countersink_diameter", diameter, general, least, greatest));
+        found.quantities.push(self.quantity("countersink_diameter", diameter, general, (least, greatest)));
     }
 }
 
@@ -380,12 +415,12 @@ struct Levels {
 
 impl Levels {
     fn add(&mut self, hole: &HoleBench, wall: &super::round_wall::WallAt, depth: f64) {
-        for (m, p) in &wall.diameters {
-            keep_extremes((*m, hole.point(p, depth)), &mut self.least, &mut self.greatest);
+        for (m, p, by) in &wall.diameters {
+            keep_extremes((*m, hole.point(p, depth), Some(*by)), &mut self.least, &mut self.greatest);
         }
         let off = Measured { value: 2.0 * (wall.center - hole.center).norm(), bound: 2.0 * wall.bound };
         if self.offset.as_ref().is_none_or(|o| off.value > o.0.value) {
-            self.offset = Some((off, hole.point(&wall.center, depth)));
+            self.offset = Some((off, hole.point(&wall.center, depth), wall.by.first().copied()));
         }
         let first = self.center.is_none();
         self.least_radius = if first { wall.least_radius } else { self.least_radius.min(wall.least_radius) };
@@ -405,25 +440,4 @@ fn keep_extremes(new: Placed, least: &mut Option<Placed>, greatest: &mut Option<
     if greatest.as_ref().is_none_or(|m| new.0.value > m.0.value) {
         *greatest = Some(new);
     }
-}
-
-/// A quantity of which a least and a greatest value were found: the graver one is told.
-fn pair_quantity(
-    name: &'static str,
-    nominal: f64,
-    tolerance: Option<Tolerance>,
-    least: Option<Placed>,
-    greatest: Option<Placed>,
-) -> Quantity {
-    let middle = tolerance.map_or(nominal, |t| nominal + 0.5 * (t.plus - t.minus));
-    let off = |p: &Placed| (p.0.value - middle).abs();
-    let worst = match (least, greatest) {
-        (Some(a), Some(b)) => Some(if off(&b) > off(&a) { b } else { a }),
-        (a, b) => a.or(b),
-    };
-    let verdict = match worst {
-        None => Some(Verdict::Undecided),
-        Some((m, _)) => tolerance.map(|t| judge(&m, nominal, &t)),
-    };
-    Quantity { name, nominal, tolerance, measured: worst.map(|w| w.0), verdict, at: worst.map(|w| w.1) }
 }

@@ -108,6 +108,8 @@ pub struct Quantity {
     pub verdict: Option<Verdict>,
     /// Where the worst value was found.
     pub at: Option<Vec3>,
+    /// Who left the worst place; `None` when nothing was measured or the raw stock's own surface was.
+    pub made_by: Option<MadeBy>,
 }
 
 /// Is an edge broken?
@@ -153,6 +155,8 @@ pub struct DimensionResult {
     pub verdict: Option<Verdict>,
     /// Who made the surfaces measured.
     pub made_by: Vec<MadeBy>,
+    /// Who left the end that lies further from where the drawing has it; `None` when that cannot be told.
+    pub off: Option<MadeBy>,
 }
 
 /// The value of a dimension.

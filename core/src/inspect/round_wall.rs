@@ -42,8 +42,8 @@ pub(super) struct WallAt {
     /// Middle of the circle through the wall, in the plane.
     pub(super) center: Vec2,
     /// Two-point sizes through that middle (twice the radius where the opposite wall is interrupted), each with a wall
-    /// point.
-    pub(super) diameters: Vec<(Measured, Vec2)>,
+    /// point and who left it.
+    pub(super) diameters: Vec<(Measured, Vec2, CutId)>,
     /// Least distance from the middle to the wall.
     pub(super) least_radius: f64,
     /// Largest error of one wall point.
@@ -131,7 +131,7 @@ impl RoundWall {
                 Some(q) => radius(p) + radius(q),
                 None => 2.0 * radius(p),
             };
-            Some((Measured { value, bound: 2.0 * bound }, p.at))
+            Some((Measured { value, bound: 2.0 * bound }, p.at, p.by))
         });
         Level::Wall(WallAt {
             center,

@@ -17,6 +17,17 @@ struct Ends {
     low: f64,
     high: f64,
     by: [CutId; 2],
+    /// The same ends in the drawing.
+    drawn: Option<(f64, f64)>,
+}
+
+impl Ends {
+    /// Who left the end that lies further from where the drawing has it.
+    fn further_off(&self) -> Option<CutId> {
+        let (low, high) = self.drawn?;
+        let [low_by, high_by] = self.by;
+        Some(if (self.high - high).abs() > (self.low - low).abs() { high_by } else { low_by })
+    }
 }
 
 impl Bench<'_> {
@@ -35,6 +46,7 @@ impl Bench<'_> {
                 value: DimensionValue::Nothing,
                 verdict,
                 made_by: Vec::new(),
+                off: None,
             };
         };
         let makers = self.makers();
@@ -47,13 +59,16 @@ impl Bench<'_> {
             value: DimensionValue::Size(size),
             verdict,
             made_by: makers.made_by(ends.by),
+            off: ends.further_off().and_then(|id| makers.made_by([id]).into_iter().next()),
         }
     }
 
     fn overall(&self, along: Axis) -> Option<Ends> {
         let low = extreme(self.finished, along, Extreme::Lowest)?;
         let high = extreme(self.finished, along, Extreme::Highest)?;
-        Some(Ends { low: low.0, high: high.0, by: [low.1, high.1] })
+        let b = self.nominal.bounds();
+        let drawn = (!b.is_empty()).then(|| (along.of(&b.min), along.of(&b.max)));
+        Some(Ends { low: low.0, high: high.0, by: [low.1, high.1], drawn })
     }
 
     /// The material at the point; where the point itself lies outside the material as cut (a point drawn on a face that
@@ -62,11 +77,11 @@ impl Bench<'_> {
         let line = self.finished.line(along, at);
         let here = along.of(at);
         let nominal = self.nominal_line(along, at);
-        let drawn = nominal.iter().find(|(a, b)| a - ON_SURFACE <= here && here <= b + ON_SURFACE);
+        let drawn = nominal.iter().copied().find(|(a, b)| a - ON_SURFACE <= here && here <= b + ON_SURFACE);
         let middle = drawn.map(|(a, b)| 0.5 * (a + b));
         let found = matter_at(&line, here, ON_SURFACE)
             .or_else(|| middle.and_then(|m| matter_at(&line, m, ON_SURFACE)))?;
-        Some(Ends { low: found.low, high: found.high, by: [found.low_by, found.high_by] })
+        Some(Ends { low: found.low, high: found.high, by: [found.low_by, found.high_by], drawn })
     }
 
     /// The air at the point, or at the middle of the air that the drawing has there.
@@ -82,7 +97,7 @@ impl Bench<'_> {
         let middle = drawn.map(|(a, b)| 0.5 * (a + b));
         let found =
             air_at(&line, here, ON_SURFACE).or_else(|| middle.and_then(|m| air_at(&line, m, ON_SURFACE)))?;
-        Some(Ends { low: found.low, high: found.high, by: [found.low_by, found.high_by] })
+        Some(Ends { low: found.low, high: found.high, by: [found.low_by, found.high_by], drawn })
     }
 
     fn all_along(&self, index: usize, dimension: &Dimension, at: &Vec3) -> DimensionResult {
@@ -94,6 +109,6 @@ impl Bench<'_> {
             (DimensionValue::Intervals(line.iter().map(|m| (m.low, m.high)).collect()), None)
         };
         let made_by = makers.made_by(line.iter().flat_map(|m| [m.low_by, m.high_by]));
-        DimensionResult { dimension: index, value, verdict, made_by }
+        DimensionResult { dimension: index, value, verdict, made_by, off: None }
     }
 }

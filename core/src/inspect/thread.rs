@@ -1,10 +1,10 @@
 //! Threads: who tapped them, how deep, and in which hole.
 
 use super::fact::Fact;
-use super::holes::{HoleBench, HoleFound};
+use super::holes::{HoleBench, HoleFound, Placed};
 use super::judge::{judge, judge_limits};
 use super::makers::PROBE_BOUND;
-use super::result::{Measured, Quantity, Verdict};
+use super::result::{MadeBy, Measured, Quantity, Verdict};
 use crate::geom::{Axis, Vec3};
 use crate::job::{Hole, Setup, Thread, Tolerance, ToolKind};
 use crate::motion::{Cycle, Move, MoveKind};
@@ -48,6 +48,7 @@ impl HoleBench<'_> {
             measured,
             verdict: Some(verdict),
             at: Some(at),
+            made_by: best.and_then(|t| self.tapped_by(t)),
         };
         found.quantities.push(match best {
             None => depth(None, Verdict::Missing),
@@ -61,13 +62,22 @@ impl HoleBench<'_> {
                 depth(Some(m), judge_limits(&m, need - PROBE_BOUND, f64::INFINITY))
             }
         });
-        if best.is_none() {
-            let wrong = tapped.iter().find(|t| !t.right_tap);
-            facts.extend(wrong.map(|t| Fact::WrongTap {
-                feature: index,
-                setup: t.setup,
-                move_index: t.move_index,
-            }));
+        match (best, tapped.iter().find(|t| !t.right_tap)) {
+            (Some(t), _) => {
+                let last = found.quantities.last();
+                let short = last.filter(|q| q.verdict != Some(Verdict::Within)).and_then(|q| q.measured);
+                facts.extend(short.map(|m| Fact::ThreadTooShort {
+                    feature: index,
+                    setup: t.setup,
+                    move_index: t.move_index,
+                    reached: m.value,
+                    asked: need,
+                }));
+            }
+            (None, Some(t)) => {
+                facts.push(Fact::WrongTap { feature: index, setup: t.setup, move_index: t.move_index });
+            }
+            (None, None) => facts.push(Fact::NotTapped { feature: index }),
         }
         self.minor(thread, found);
     }
@@ -81,24 +91,30 @@ impl HoleBench<'_> {
             minus: (nominal - low).max(PROBE_BOUND * 4.0),
         };
         let worst = found.diameter.map(|(a, b)| {
-            let off = |m: &Measured| (m.value - 0.5 * (low + high)).abs();
+            let off = |p: &Placed| (p.0.value - 0.5 * (low + high)).abs();
             if off(&b) > off(&a) { b } else { a }
         });
         let by_tap = found.by.iter().find_map(|id| self.tap_of(*id));
         let verdict = match (worst, by_tap) {
             // The tap itself cut the wall: the hole was drilled under the tap's own minor diameter.
             (Some(_), Some(())) => Verdict::Outside,
-            (Some(m), None) => judge(&m, nominal, &tolerance),
+            (Some((m, ..)), None) => judge(&m, nominal, &tolerance),
             (None, _) => Verdict::Undecided,
         };
         found.quantities.push(Quantity {
             name: "minor_diameter",
             nominal,
             tolerance: Some(tolerance),
-            measured: worst,
+            measured: worst.map(|w| w.0),
             verdict: Some(verdict),
-            at: Some(self.point(&self.center, 0.0)),
+            at: worst.map(|w| w.1),
+            made_by: self.maker(worst.and_then(|w| w.2)),
         });
+    }
+
+    fn tapped_by(&self, t: &Tapped) -> Option<MadeBy> {
+        let m = self.bench.runs.get(t.setup)?.moves.get(t.move_index)?;
+        Some(MadeBy { setup: Some(t.setup), tool: m.tool, lines: vec![m.place.line] })
     }
 
     fn tap_of(&self, id: CutId) -> Option<()> {

@@ -165,6 +165,8 @@ impl Work<'_> {
             inspection = drawing.map(|d| inspect::inspect(job, d, &finished, &runs, &at));
             let pieces = stock.pieces();
             final_part = Some(inspect::final_part(&finished, stock.volume(), pieces, inspection.as_ref()));
+            findings.extend(inspection.iter().flat_map(|i| findings::from_inspect(&ctx, i)));
+            findings.extend(final_part.iter().flat_map(|p| findings::from_final_part(&ctx, p)));
         }
         if let Some(i) = &inspection {
             for (setup, d) in done.iter_mut().enumerate() {

@@ -1,0 +1,129 @@
+//! Facts of [`crate::inspect`] to findings.
+
+use super::{
+    Context, Finding, Kind, drawing_not_modelled, edge_break_outside, edge_break_undecided, edge_not_broken,
+    feature_missing, feature_outside, feature_undecided, gouge, leftover, pieces_left, size_missing,
+    size_outside, size_undecided, tap_drill_wrong, thread_limits_differ, thread_missing, thread_too_short,
+    wrong_tap,
+};
+use crate::inspect::{
+    BreakStatus, Fact, FeatureResult, FeatureStatus, FinalPart, Inspection, Quantity, Region, RegionKind,
+    Verdict,
+};
+
+/// Kinds that this dispatcher makes.
+pub(super) const KINDS: &[Kind] = &[
+    drawing_not_modelled::KIND,
+    edge_break_outside::KIND,
+    edge_break_undecided::KIND,
+    edge_not_broken::KIND,
+    feature_missing::KIND,
+    feature_outside::KIND,
+    feature_undecided::KIND,
+    gouge::KIND,
+    leftover::KIND,
+    pieces_left::KIND,
+    size_missing::KIND,
+    size_outside::KIND,
+    size_undecided::KIND,
+    tap_drill_wrong::KIND,
+    thread_limits_differ::KIND,
+    thread_missing::KIND,
+    thread_too_short::KIND,
+    wrong_tap::KIND,
+];
+
+/// Findings of the finished part against its drawing: one mistake, one finding. What a missing feature, a sharp edge or a
+/// hole that stops short leaves standing is not told as leftover as well.
+pub fn from_inspect(ctx: &Context<'_>, inspection: &Inspection) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for fact in &inspection.facts {
+        out.push(of_fact(ctx, fact));
+    }
+    for feature in &inspection.features {
+        of_feature(ctx, feature, &mut out);
+    }
+    of_dimensions(ctx, inspection, &mut out);
+    for region in &inspection.regions {
+        match region.kind {
+            RegionKind::Gouge => out.push(gouge::finding(ctx, region)),
+            RegionKind::Leftover if told_already(inspection, region) => {}
+            RegionKind::Leftover => out.push(leftover::finding(ctx, region)),
+        }
+    }
+    out
+}
+
+/// Findings of the finished stock as a whole.
+pub fn from_final_part(ctx: &Context<'_>, part: &FinalPart) -> Vec<Finding> {
+    if part.pieces > 1 { vec![pieces_left::finding(ctx, part.pieces)] } else { Vec::new() }
+}
+
+fn of_fact(ctx: &Context<'_>, fact: &Fact) -> Finding {
+    match *fact {
+        Fact::Unclear(ref what) => drawing_not_modelled::finding(ctx, what),
+        Fact::WrongTap { feature, setup, move_index } => wrong_tap::finding(ctx, feature, setup, move_index),
+        Fact::NotTapped { feature } => thread_missing::finding(ctx, feature),
+        Fact::ThreadTooShort { feature, setup, move_index, reached, asked } => {
+            thread_too_short::finding(ctx, feature, (setup, move_index), reached, asked)
+        }
+        Fact::HoleOutsideThreadLimits { feature } => thread_limits_differ::finding(ctx, feature),
+        Fact::MeshNotClosed => drawing_not_modelled::mesh(ctx),
+    }
+}
+
+fn of_feature(ctx: &Context<'_>, result: &FeatureResult, out: &mut Vec<Finding>) {
+    let index = result.feature;
+    if result.status == FeatureStatus::Missing {
+        out.push(feature_missing::finding(ctx, index));
+        return;
+    }
+    for q in &result.quantities {
+        // Threads are told by their facts, legs by the break's own result.
+        let elsewhere = q.name == "thread_depth" || q.name == "leg";
+        if elsewhere {
+            continue;
+        }
+        match q.verdict {
+            Some(Verdict::Outside | Verdict::Missing) if q.name == "minor_diameter" => {
+                out.push(tap_drill_wrong::finding(ctx, index, q));
+            }
+            Some(Verdict::Outside | Verdict::Missing) => out.push(feature_outside::finding(ctx, index, q)),
+            Some(Verdict::Undecided) => out.push(feature_undecided::finding(ctx, index, q)),
+            Some(Verdict::Within) | None => {}
+        }
+    }
+    for edge in &result.breaks {
+        match edge.status {
+            BreakStatus::Broken => {}
+            BreakStatus::Missing => out.push(edge_not_broken::finding(ctx, index, edge)),
+            BreakStatus::Outside => out.push(edge_break_outside::finding(ctx, index, edge)),
+            // Without a place it is not modelled, which its fact tells.
+            BreakStatus::Undecided if edge.at.is_none() => {}
+            BreakStatus::Undecided => out.push(edge_break_undecided::finding(ctx, index, edge)),
+        }
+    }
+}
+
+fn of_dimensions(ctx: &Context<'_>, inspection: &Inspection, out: &mut Vec<Finding>) {
+    let Some(drawing) = &ctx.job.drawing else { return };
+    for result in &inspection.dimensions {
+        let Some(dimension) = drawing.dimensions.get(result.dimension) else { continue };
+        match result.verdict {
+            Some(Verdict::Outside) => out.push(size_outside::finding(ctx, dimension, result)),
+            Some(Verdict::Undecided) => out.push(size_undecided::finding(ctx, dimension, result)),
+            Some(Verdict::Missing) => out.push(size_missing::finding(ctx, dimension)),
+            Some(Verdict::Within) | None => {}
+        }
+    }
+}
+
+/// True when what is left here is told as a missing feature or as a hole that stops short.
+fn told_already(inspection: &Inspection, region: &Region) -> bool {
+    let short = |q: &Quantity| {
+        let less = q.measured.is_some_and(|m| m.value < q.nominal);
+        q.name == "depth" && q.verdict == Some(Verdict::Outside) && less
+    };
+    let feature = region.feature.and_then(|i| inspection.features.get(i));
+    feature.is_some_and(|f| f.status == FeatureStatus::Missing || f.quantities.iter().any(short))
+}
