@@ -21,7 +21,8 @@ pub struct Lowest {
 
 /// Heights that differ by less than this, millimetres, are equally low.
 const SAME_HEIGHT: f64 = 1.0e-6;
-/// Longest piece of an arc taken as straight, radians: off by 3e-4 of the radius, which is taken off the clearance.
+/// Longest piece of an arc whose chord tells where it is over a solid, radians: off by 3e-4 of the radius, by which the
+/// solid's shadow is widened.
 const CHORD: f64 = 0.05;
 /// Most pieces of one arc.
 const MOST_CHORDS: f64 = 100_000.0;
@@ -53,8 +54,8 @@ pub(super) fn lowest_over(
     }
     let mut look = Look { known, parts, shadow, shape, index };
     match path {
-        Path::Line { from, to } => look.line(*from, *to, 0.0),
-        Path::Arc(arc) => look.arc(arc),
+        Path::Line { .. } => look.piece(path, 0.0),
+        Path::Arc(arc) => look.arc(path, arc),
     }
 }
 
@@ -75,32 +76,34 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
-    fn arc(&mut self, arc: &Arc) {
+    fn arc(&mut self, path: &Path, arc: &Arc) {
         let count = (arc.sweep.abs() / CHORD).ceil().clamp(1.0, MOST_CHORDS);
         let angle = arc.sweep / count;
         let off = arc.radius * angle * angle / 8.0;
         let mut k = 0.0;
         while k < count {
-            self.line(arc.point(k / count), arc.point((k + 1.0) / count), off);
+            self.piece(&path.piece(k / count, (k + 1.0) / count), off);
             k += 1.0;
         }
     }
 
-    /// A straight piece, which may be off the true path by `off`.
-    fn line(&mut self, from: Vec3, to: Vec3, off: f64) {
-        let lowest = from.z.min(to.z);
+    /// A straight piece, or a piece of an arc that is nowhere more than `off` away from its chord: the chord tells where
+    /// it is over the solid, the piece itself how high and how near it is there.
+    fn piece(&mut self, path: &Path, off: f64) {
+        let (from, to) = (path.start(), path.end());
+        let lowest = path.bounds().min.z;
         if self.known.as_ref().is_some_and(|k| lowest > k.tip.z + SAME_HEIGHT) {
             return;
         }
         let Some((t0, t1)) = self.over(from, to, off) else { return };
-        let (a, b) = (from + (to - from) * t0, from + (to - from) * t1);
-        let piece = if (a.z - b.z).abs() <= SAME_HEIGHT {
-            Path::Line { from: a, to: b }
+        let (a, b) = (path.point(t0), path.point(t1));
+        let (part, low) = if (a.z - b.z).abs() <= SAME_HEIGHT {
+            (path.piece(t0, t1), if a.z < b.z { a } else { b })
         } else {
             let low = if a.z < b.z { a } else { b };
-            Path::Line { from: low, to: low }
+            (Path::Line { from: low, to: low }, low)
         };
-        let z = a.z.min(b.z);
+        let z = low.z;
         let lower = self.known.as_ref().is_none_or(|k| z < k.tip.z - SAME_HEIGHT);
         let same = self.known.as_ref().is_some_and(|k| (z - k.tip.z).abs() <= SAME_HEIGHT);
         if !lower && !same {
@@ -110,13 +113,12 @@ impl Look<'_> {
             Some(k) if same => k.clearance,
             _ => f64::INFINITY,
         };
-        let mut best = Lowest { piece: 0, move_index: self.index, tip: a, clearance: beyond };
-        for part in self.parts {
-            let near = nearest_on_path(self.shape, &part.body, &piece, best.clearance + off);
-            let clearance = (near.gap - off).max(0.0);
-            if clearance < best.clearance {
-                best.clearance = clearance;
-                best.tip = piece.point(near.along);
+        let mut best = Lowest { piece: 0, move_index: self.index, tip: low, clearance: beyond };
+        for body in self.parts {
+            let near = nearest_on_path(self.shape, &body.body, &part, best.clearance);
+            if near.gap < best.clearance {
+                best.clearance = near.gap;
+                best.tip = part.point(near.along);
             }
         }
         if best.clearance < beyond {

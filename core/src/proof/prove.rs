@@ -3,6 +3,7 @@ use super::result::{Proof, SetupProof, ToolSection};
 use super::stays::{Taken, cycle_seconds, features, stay};
 use super::{Progress, judge};
 use crate::checks::contact::{self, SectionContact};
+use crate::checks::distance::RESOLUTION;
 use crate::checks::workholding::{self, Holding};
 use crate::checks::{self, Fact, Section, changer};
 use crate::cutter::Assembly;
@@ -224,14 +225,15 @@ fn setup_proof(job: &Job, run: Run, done: Done) -> SetupProof {
     }
 }
 
-/// Facts about the workholding: every collision, and what passes more closely than the job's clearance.
+/// Facts about the workholding: every collision, and what passes more closely than the job's clearance. Distances are
+/// told a little too small, so a pass at just that clearance is none.
 fn contact_facts(job: &Job, contact: &SectionContact, holding: &Holding) -> Vec<Fact> {
     let name = |piece: usize| holding.pieces.get(piece).map_or_else(String::new, |p| p.name.clone());
     let hits = contact.collisions.iter().map(|c| Fact::Collision { hit: c.clone(), solid: name(c.piece) });
     let near = contact
         .approaches
         .iter()
-        .filter(|a| a.gap < job.clearance)
+        .filter(|a| a.gap + RESOLUTION < job.clearance)
         .map(|a| Fact::Near { approach: a.clone(), solid: name(a.piece) });
     hits.chain(near).collect()
 }

@@ -3,7 +3,7 @@
 use super::result::{LowestOver, ToolSection};
 use super::time::seconds;
 use crate::checks::Section;
-use crate::checks::contact::SectionContact;
+use crate::checks::contact::{LOOK_WITHIN, SectionContact};
 use crate::checks::workholding::Piece;
 use crate::inspect::Inspection;
 use crate::job::Job;
@@ -81,6 +81,7 @@ fn lowest_over(contact: &SectionContact, pieces: &[Piece], run: &Run) -> Vec<Low
     let mut out: Vec<LowestOver> = contact
         .lowest
         .iter()
+        .filter(|l| l.clearance < LOOK_WITHIN)
         .filter_map(|l| {
             Some(LowestOver {
                 solid: pieces.get(l.piece)?.name.clone(),
