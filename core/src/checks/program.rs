@@ -124,7 +124,12 @@ impl Stay<'_> {
             let (letter, register, own) = match event.call {
                 ToolCall::LengthOffset { register: Some(h) } => ('H', h, tool.length_offset),
                 ToolCall::RadiusOffset { register: d } => ('D', d, tool.radius_offset),
-                _ => continue,
+                ToolCall::LengthOffset { register: None }
+                | ToolCall::Ready { .. }
+                | ToolCall::Change { .. }
+                | ToolCall::Dwell { .. }
+                | ToolCall::Stop { .. }
+                | ToolCall::End => continue,
             };
             if register == own || register == 0 || told.contains(&(letter, register)) {
                 continue;
@@ -149,23 +154,18 @@ impl Stay<'_> {
 
     /// On a carousel that must take the present tool back to its own pocket first, naming the next tool early turns that
     /// pocket away. Naming it in the block before the change, with no motion between, is harmless.
-    fn called_ahead(&self) -> Vec<Fact> {
+    fn called_ahead(&self) -> Option<Fact> {
         let changer = &self.job.machine.changer;
-        let Some(in_spindle) = self.section.tool else { return Vec::new() };
+        let in_spindle = self.section.tool?;
         if changer.kind != ChangerKind::Carousel || !changer.same_pocket_return {
-            return Vec::new();
+            return None;
         }
         let events = self.run.events.get(self.section.events.clone()).unwrap_or_default();
-        events
-            .iter()
-            .filter_map(|e| match e.call {
-                ToolCall::Ready { tool } if tool != in_spindle && self.works_after(e.before_move) => {
-                    Some(Fact::CalledAhead { place: e.place, tool, in_spindle })
-                }
-                _ => None,
-            })
-            .take(1)
-            .collect()
+        events.iter().find_map(|e| {
+            let ToolCall::Ready { tool } = e.call else { return None };
+            let early = tool != in_spindle && self.works_after(e.before_move);
+            early.then_some(Fact::CalledAhead { place: e.place, tool, in_spindle })
+        })
     }
 
     /// Does the tool still make moves, other than going home for the change?
