@@ -89,18 +89,7 @@ impl Shape {
                 let s = separation(&Swept { body, from, to }, bar, cutoff);
                 Nearest { gap: s.at_least, on_shape: s.on_second, along: along(from, to, s.on_second) }
             }
-            Kind::Mesh(tree) => {
-                let swept = Swept { body, from, to };
-                let (gap, on_shape) =
-                    tree.nearest(&super::swept_box(body, from, to), cutoff, |triangle, best| {
-                        let s = separation(&swept, &Triangle(triangle), best);
-                        (s.at_least, s.on_second)
-                    });
-                if gap > 0.0 && tree.holds(&(from + super::middle(body))) {
-                    return Nearest { gap: 0.0, on_shape: from + super::middle(body), along: 0.0 };
-                }
-                Nearest { gap, on_shape, along: along(from, to, on_shape) }
-            }
+            Kind::Mesh(tree) => near_mesh(tree, body, from, to, cutoff),
         }
     }
 
@@ -127,6 +116,34 @@ impl Shape {
         let (gap, z) = meridian::to_upright_line(body, rho, low - tip.z, high - tip.z);
         (gap, Vec3::new(foot.x, foot.y, tip.z + z))
     }
+}
+
+/// Most pieces that a line past a mesh is cut into.
+const MOST_PIECES: f64 = 256.0;
+
+/// How near a body comes to a mesh. A long line is cut into pieces about as long as the body is wide, so that the box
+/// around each piece is tight and few triangles need a closer look.
+fn near_mesh(tree: &Tree, body: &Body, from: Vec3, to: Vec3, cutoff: f64) -> Nearest {
+    if tree.holds(&(from + super::middle(body))) {
+        return Nearest { gap: 0.0, on_shape: from + super::middle(body), along: 0.0 };
+    }
+    let (_, _, radius) = super::extent(body);
+    let count = ((to - from).norm() / (2.0 * radius).max(1.0)).ceil().clamp(1.0, MOST_PIECES);
+    let mut best = Nearest { gap: cutoff, on_shape: tree.center(), along: 0.0 };
+    let mut k = 0.0;
+    while k < count && best.gap > 0.0 {
+        let (a, b) = (from + (to - from) * (k / count), from + (to - from) * ((k + 1.0) / count));
+        let swept = Swept { body, from: a, to: b };
+        let (gap, on_shape) = tree.nearest(&super::swept_box(body, a, b), best.gap, |triangle, beyond| {
+            let s = separation(&swept, &Triangle(triangle), beyond);
+            (s.at_least, s.on_second)
+        });
+        if gap < best.gap {
+            best = Nearest { gap, on_shape, along: (k + along(a, b, on_shape)) / count };
+        }
+        k += 1.0;
+    }
+    best
 }
 
 /// Part of the way at which a line is nearest to a point.

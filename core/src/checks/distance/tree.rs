@@ -1,11 +1,14 @@
 use crate::geom::{Axis, Box3, Vec3};
 use crate::job::Mesh;
+use crate::solid::MeshSolid;
 
 /// Triangles of a mesh in a tree of boxes, so that only those near a tool are looked at.
 #[derive(Clone, Debug)]
 pub(super) struct Tree {
     triangles: Vec<[Vec3; 3]>,
     nodes: Vec<Node>,
+    /// The mesh as rays meet it; `None` when it is not closed.
+    closed: Option<MeshSolid>,
 }
 
 #[derive(Clone, Debug)]
@@ -33,7 +36,12 @@ impl Tree {
         if count > 0 {
             build(&mut triangles, 0, count, &mut nodes);
         }
-        Self { triangles, nodes }
+        Self { triangles, nodes, closed: MeshSolid::new(mesh).ok() }
+    }
+
+    /// Middle of the box around it.
+    pub(super) fn center(&self) -> Vec3 {
+        self.nodes.first().map_or_else(Vec3::zeros, |n| n.bounds.center())
     }
 
     /// Least distance over all triangles nearer than `cutoff` to a box, by a judge that is given a triangle and the best
@@ -73,12 +81,17 @@ impl Tree {
         if distance(left) <= distance(right) { [right, left] } else { [left, right] }
     }
 
-    /// Is the point inside the mesh? By the angle that the surface fills seen from the point (A. van Oosterom and
+    /// Is the point inside the mesh?
+    ///
+    /// For a mesh that is not closed by the angle that the surface fills seen from the point (A. van Oosterom and
     /// J. Strackee, "The solid angle of a plane triangle", IEEE Trans. Biomedical Engineering 30, 1983): a full turn
     /// inside, nothing outside. More than a quarter counts as inside, so that an open mesh errs towards a collision.
     pub(super) fn holds(&self, p: &Vec3) -> bool {
         if !self.nodes.first().is_some_and(|n| n.bounds.contains(p)) {
             return false;
+        }
+        if let Some(solid) = &self.closed {
+            return solid.contains(p);
         }
         let turn: f64 = self
             .triangles
