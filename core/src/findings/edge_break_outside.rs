@@ -26,6 +26,11 @@ pub(super) fn finding(ctx: &Context<'_>, feature: usize, edge: &BreakResult) -> 
             .amount(worst.value)
             .note(format!("its legs run from {} to {}", ctx.length(least.value), ctx.length(greatest.value)));
     }
+    if let Some(lost) = edge.lost {
+        builder = builder
+            .message(format!("the faces beside {name} are not where the drawing has them"))
+            .note(format!("seen at {} of the drawing", ctx.xyz(&lost)));
+    }
     let builder = builder.acting("leaves this break").help("correct the depth or the path of this pass");
     match edge.at {
         Some(at) => builder.at_part(at).done(),

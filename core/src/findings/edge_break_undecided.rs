@@ -18,7 +18,7 @@ pub(super) fn finding(ctx: &Context<'_>, feature: usize, edge: &BreakResult) -> 
             ctx.length(least.value),
             ctx.length(greatest.value)
         ),
-        None => format!("break of {name} cannot be measured: the faces beside it are not there"),
+        None => format!("break of {name} cannot be measured"),
     };
     let builder = ctx
         .at_job(KIND, maker::place(ctx, feature))

@@ -6,6 +6,7 @@ use super::{
     size_outside, size_undecided, tap_drill_wrong, thread_limits_differ, thread_missing, thread_too_short,
     wrong_tap,
 };
+use crate::geom::Vec3;
 use crate::inspect::{
     BreakStatus, Fact, FeatureResult, FeatureStatus, FinalPart, Inspection, Quantity, Region, RegionKind,
     Verdict,
@@ -41,11 +42,12 @@ pub fn from_inspect(ctx: &Context<'_>, inspection: &Inspection) -> Vec<Finding> 
         out.push(of_fact(ctx, fact));
     }
     for feature in &inspection.features {
-        of_feature(ctx, feature, &mut out);
+        of_feature(ctx, inspection, feature, &mut out);
     }
     of_dimensions(ctx, inspection, &mut out);
     for region in &inspection.regions {
         match region.kind {
+            RegionKind::Gouge if a_size_tells(inspection, region) => {}
             RegionKind::Gouge => out.push(gouge::finding(ctx, region)),
             RegionKind::Leftover if told_already(inspection, region) => {}
             RegionKind::Leftover => out.push(leftover::finding(ctx, region)),
@@ -72,7 +74,7 @@ fn of_fact(ctx: &Context<'_>, fact: &Fact) -> Finding {
     }
 }
 
-fn of_feature(ctx: &Context<'_>, result: &FeatureResult, out: &mut Vec<Finding>) {
+fn of_feature(ctx: &Context<'_>, inspection: &Inspection, result: &FeatureResult, out: &mut Vec<Finding>) {
     let index = result.feature;
     if result.status == FeatureStatus::Missing {
         out.push(feature_missing::finding(ctx, index));
@@ -81,7 +83,7 @@ fn of_feature(ctx: &Context<'_>, result: &FeatureResult, out: &mut Vec<Finding>)
     for q in &result.quantities {
         // Threads are told by their facts, legs by the break's own result.
         let elsewhere = q.name == "thread_depth" || q.name == "leg";
-        if elsewhere {
+        if elsewhere || q.verdict == Some(Verdict::Outside) && a_gouge_tells(inspection, q.at.as_ref()) {
             continue;
         }
         match q.verdict {
@@ -96,7 +98,10 @@ fn of_feature(ctx: &Context<'_>, result: &FeatureResult, out: &mut Vec<Finding>)
     for edge in &result.breaks {
         match edge.status {
             BreakStatus::Broken => {}
+            BreakStatus::Missing if a_gouge_tells(inspection, edge.at.as_ref()) => {}
             BreakStatus::Missing => out.push(edge_not_broken::finding(ctx, index, edge)),
+            BreakStatus::Outside if edge.lost == edge.at && a_gouge_tells(inspection, edge.lost.as_ref()) => {
+            }
             BreakStatus::Outside => out.push(edge_break_outside::finding(ctx, index, edge)),
             // Without a place it is not modelled, which its fact tells.
             BreakStatus::Undecided if edge.at.is_none() => {}
@@ -116,6 +121,28 @@ fn of_dimensions(ctx: &Context<'_>, inspection: &Inspection, out: &mut Vec<Findi
             Some(Verdict::Within) | None => {}
         }
     }
+}
+
+/// True when the place lies in a gouge that is told by itself: one mistake, one finding.
+fn a_gouge_tells(inspection: &Inspection, at: Option<&Vec3>) -> bool {
+    let gouges = inspection.regions.iter().filter(|r| r.kind == RegionKind::Gouge);
+    let mut told = gouges.filter(|r| !a_size_tells(inspection, r));
+    at.is_some_and(|at| told.any(|r| r.bounds.grown(BESIDE).contains(at)))
+}
+
+/// How far beside a gouge's box what it does to the faces around may be found, millimetres.
+const BESIDE: f64 = 0.5;
+
+/// True when a face as a whole was cut too deep and a size that ends on it tells so: the same tool in the same setup, and
+/// nowhere deeper than the size is off.
+fn a_size_tells(inspection: &Inspection, region: &Region) -> bool {
+    let Some(maker) = &region.made_by else { return false };
+    inspection.dimensions.iter().any(|d| {
+        let same = d.off.as_ref().is_some_and(|o| (o.setup, o.tool) == (maker.setup, maker.tool));
+        let slack = region.depth.bound.max(1.0e-3);
+        let as_deep = d.off_by.is_some_and(|by| (by - region.depth.value).abs() <= slack);
+        d.verdict == Some(Verdict::Outside) && same && as_deep
+    })
 }
 
 /// True when what is left here is told as a missing feature or as a hole that stops short.

@@ -54,21 +54,21 @@ impl Bench<'_> {
         let spacing = SPACING.min(edge.length() / FEWEST);
         let places = edge.places(spacing, clear);
         let found: Vec<Place> = places.par_iter().map(|p| self.edge_at(edge, p)).collect();
-        let mut result = BreakResult {
-            end: edge.end,
-            status: BreakStatus::Undecided,
-            leg: None,
-            nominal: edge.asked.leg,
-            tolerance: edge.asked.tolerance,
-            at: None,
-            made_by: Vec::new(),
-        };
         let measured: Vec<&At> =
             found.iter().filter_map(|p| if let Place::Measured(at) = p { Some(at) } else { None }).collect();
         let lost = found.iter().find_map(|p| if let Place::Lost(at) = p { Some(*at) } else { None });
+        let mut result = BreakResult {
+            end: edge.end,
+            status: BreakStatus::Outside,
+            leg: None,
+            nominal: edge.asked.leg,
+            tolerance: edge.asked.tolerance,
+            at: lost,
+            lost,
+            made_by: Vec::new(),
+        };
         if measured.is_empty() {
-            result.at = Some(lost?);
-            return Some(result);
+            return lost.map(|_| result);
         }
         let least = measured.iter().copied().reduce(|a, b| if b.least < a.least { b } else { a })?;
         let greatest = measured.iter().copied().reduce(|a, b| if b.greatest > a.greatest { b } else { a })?;
@@ -82,10 +82,9 @@ impl Bench<'_> {
             match (judged(&low), judged(&high)) {
                 (Verdict::Outside, _) => (BreakStatus::Outside, Some(least.point)),
                 (_, Verdict::Outside) => (BreakStatus::Outside, Some(greatest.point)),
-                (Verdict::Within, Verdict::Within) if lost.is_none() => {
-                    (BreakStatus::Broken, Some(least.point))
-                }
-                _ => (BreakStatus::Undecided, lost.or(Some(least.point))),
+                _ if lost.is_some() => (BreakStatus::Outside, lost),
+                (Verdict::Within, Verdict::Within) => (BreakStatus::Broken, Some(least.point)),
+                _ => (BreakStatus::Undecided, Some(least.point)),
             }
         };
         result.made_by = self.makers().made_by(measured.iter().filter_map(|at| at.by));

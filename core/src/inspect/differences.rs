@@ -39,8 +39,9 @@ pub(super) struct Comparison {
     pub(super) made: BTreeSet<(usize, CutId)>,
 }
 
-/// Places looked at on one difference, besides its ends.
-const MOST_LOOKS: f64 = 7.0;
+/// Parts of a difference at which it is looked at first, and where else when nothing was too deep there.
+const FIRST_LOOKS: [f64; 3] = [0.0, 0.5, 1.0];
+const MORE_LOOKS: [f64; 6] = [0.125, 0.25, 0.375, 0.625, 0.75, 0.875];
 
 /// Ends nearer than this are one place, millimetres: two of the stock's nanometres.
 const SAME: f64 = 2.0e-6;
@@ -174,20 +175,12 @@ impl Comparer<'_> {
         };
         let bound =
             gap.by.iter().flatten().map(|id| self.bench.makers().bound(*id)).fold(PROBE_BOUND, f64::max);
-        let (du, dv) = self.bench.finished.steps(axis);
-        let looks = ((gap.high - gap.low) / (2.0 * du.max(dv))).ceil().clamp(2.0, MOST_LOOKS + 1.0);
-        let mut deepest: Option<(Vec3, f64)> = None;
-        let mut k = 0.0;
-        while k <= looks {
-            let p = point(gap.low + (gap.high - gap.low) * k / looks);
-            if let Some(depth) = self.too_deep(gap.kind, &p, bound)
-                && deepest.as_ref().is_none_or(|d| depth > d.1)
-            {
-                deepest = Some((p, depth));
-            }
-            k += 1.0;
-        }
-        let (at, depth) = deepest?;
+        let deepest = |looks: &[f64]| {
+            let places = looks.iter().map(|part| point(gap.low + (gap.high - gap.low) * part));
+            let deep = places.filter_map(|p| self.too_deep(gap.kind, &p, bound).map(|depth| (p, depth)));
+            deep.reduce(|a, b| if b.1 > a.1 { b } else { a })
+        };
+        let (at, depth) = deepest(&FIRST_LOOKS).or_else(|| deepest(&MORE_LOOKS))?;
         let [low_by, high_by] = gap.by;
         let nearer_high = axis.of(&at) > 0.5 * (gap.low + gap.high);
         let by = if nearer_high { high_by.or(low_by) } else { low_by.or(high_by) };
@@ -214,8 +207,7 @@ impl Comparer<'_> {
 
     /// How deep a place lies (never more than the truth), when that is more than any face near it permits.
     fn too_deep(&self, kind: RegionKind, p: &Vec3, bound: f64) -> Option<f64> {
-        let widest = self.permitted.widest();
-        let widest = if kind == RegionKind::Gouge { widest.missing } else { widest.left };
+        let widest = self.widest(kind);
         let least = self.bench.nominal.distance_at_least(p);
         if least <= widest + bound && self.permitted_at(kind, p, bound) {
             return None;
@@ -223,11 +215,18 @@ impl Comparer<'_> {
         Some(least)
     }
 
+    /// The widest band of any face.
+    fn widest(&self, kind: RegionKind) -> f64 {
+        let widest = self.permitted.widest();
+        if kind == RegionKind::Gouge { widest.missing } else { widest.left }
+    }
+
     fn permitted_at(&self, kind: RegionKind, p: &Vec3, bound: f64) -> bool {
         if self.in_break(kind, p) {
             return true;
         }
-        self.bench.nominal.maybe_near(p).iter().any(|n| {
+        let reach = self.widest(kind) + bound;
+        self.bench.nominal.maybe_near(p, reach).iter().any(|n| {
             let band = self.permitted.at(n);
             let reach = if kind == RegionKind::Gouge { band.missing } else { band.left };
             n.distance <= reach + bound && self.bench.nominal.on_surface(&n.point)
@@ -242,7 +241,8 @@ impl Comparer<'_> {
                 let edges = self.bench.nominal.edges();
                 edges.iter().any(|e| e.takes(e.asked.leg + e.asked.tolerance.plus, p, PROBE_BOUND))
             }
-            RegionKind::Leftover => self.unbroken.iter().any(|e| e.takes(e.asked.leg, p, PROBE_BOUND)),
+            // The wall and the face beside may stand off by their own tolerance: a leg more in every direction.
+            RegionKind::Leftover => self.unbroken.iter().any(|e| e.takes(e.asked.leg, p, e.asked.leg)),
         }
     }
 }

@@ -100,6 +100,7 @@ impl<'a> Bench<'a> {
                 nominal: edge.map_or(0.0, |e| e.leg),
                 tolerance: edge.map_or(none, |e| e.tolerance),
                 at: None,
+                lost: None,
                 made_by: Vec::new(),
             });
         }

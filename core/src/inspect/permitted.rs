@@ -41,6 +41,7 @@ pub(super) struct Permitted {
     steps: Vec<Band>,
     faces: BTreeMap<(u32, u32), Band>,
     floor: f64,
+    widest: Band,
 }
 
 /// Face of a step that stands for "any": what the lines along the axes found.
@@ -50,13 +51,19 @@ impl Permitted {
     pub(super) fn new(bench: &Bench) -> Self {
         let (drawing, nominal) = (bench.drawing, bench.nominal);
         let floor = drawing.unit.to_mm(libm::pow(10.0, -f64::from(decimals(drawing))));
-        let mut out = Self { steps: Vec::new(), faces: BTreeMap::new(), floor };
+        let widest = Band { missing: floor, left: floor };
+        let mut out = Self { steps: Vec::new(), faces: BTreeMap::new(), floor, widest };
         for step in 0..nominal.steps() {
             let band = step_band(drawing, nominal, step);
             out.steps.push(band.least(floor));
             out.hole_floor(drawing, nominal, step);
         }
         out.dimensions(bench);
+        out.widest = out
+            .steps
+            .iter()
+            .chain(out.faces.values())
+            .fold(widest, |b, f| Band { missing: b.missing.max(f.missing), left: b.left.max(f.left) });
         out
     }
 
@@ -76,12 +83,8 @@ impl Permitted {
     }
 
     /// The widest band of all.
-    pub(super) fn widest(&self) -> Band {
-        let none = Band { missing: self.floor, left: self.floor };
-        self.steps
-            .iter()
-            .chain(self.faces.values())
-            .fold(none, |b, f| Band { missing: b.missing.max(f.missing), left: b.left.max(f.left) })
+    pub(super) const fn widest(&self) -> Band {
+        self.widest
     }
 
     /// Both ends of a hole's own cylinder deviate with its depth.

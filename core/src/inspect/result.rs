@@ -140,6 +140,9 @@ pub struct BreakResult {
     pub tolerance: Tolerance,
     /// Where the worst leg was found.
     pub at: Option<Vec3>,
+    /// A place where it cannot be measured because the face or the wall beside it is not there; then it is
+    /// [`BreakStatus::Outside`] at best.
+    pub lost: Option<Vec3>,
     /// Who made it.
     pub made_by: Vec<MadeBy>,
 }
@@ -157,6 +160,8 @@ pub struct DimensionResult {
     pub made_by: Vec<MadeBy>,
     /// Who left the end that lies further from where the drawing has it; `None` when that cannot be told.
     pub off: Option<MadeBy>,
+    /// How far that end lies from there, millimetres.
+    pub off_by: Option<f64>,
 }
 
 /// The value of a dimension.

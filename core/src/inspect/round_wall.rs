@@ -41,8 +41,8 @@ pub(super) enum Level {
 pub(super) struct WallAt {
     /// Middle of the circle through the wall, in the plane.
     pub(super) center: Vec2,
-    /// Two-point sizes through that middle (twice the radius where the opposite wall is interrupted), each with a wall
-    /// point and who left it.
+    /// Two-point sizes through that middle (twice the radius where the opposite wall is interrupted), each with the place
+    /// of the wall that is further off and who left it.
     pub(super) diameters: Vec<(Measured, Vec2, CutId)>,
     /// Least distance from the middle to the wall.
     pub(super) least_radius: f64,
@@ -52,6 +52,7 @@ pub(super) struct WallAt {
     pub(super) by: Vec<CutId>,
 }
 
+#[derive(Clone, Copy)]
 struct WallPoint {
     index: u32,
     at: Vec2,
@@ -119,19 +120,25 @@ impl RoundWall {
             return Level::Solid;
         }
         let points: Vec<WallPoint> = (0..AROUND).filter_map(|k| self.wall_point(bench, k, height)).collect();
-        let Some(center) = middle(&points, &self.center) else { return Level::Open };
+        // Where the wall was cut away altogether the line goes on to something else: that must not move the middle.
+        let whole = |p: &&WallPoint| ((p.at - self.center).norm() - self.radius).abs() <= self.radius / 4.0;
+        let standing: Vec<WallPoint> = points.iter().filter(whole).copied().collect();
+        let center = middle(&standing, &self.center).or_else(|| middle(&points, &self.center));
+        let Some(center) = center else { return Level::Open };
         let makers = bench.makers();
         let bound = points.iter().map(|p| makers.bound(p.by)).fold(0.0, f64::max);
         let radius = |p: &WallPoint| (p.at - center).norm();
         let diameters = points.iter().filter_map(|p| {
             let opposite = points.iter().find(|q| q.index == (p.index + AROUND / 2) % AROUND);
-            // Each pair once.
-            let value = match opposite {
+            let off = |p: &WallPoint| (radius(p) - self.radius).abs();
+            // Each pair once; its place is the wall that is further off, where the drawing has it.
+            let (value, worse) = match opposite {
                 Some(q) if q.index < p.index => return None,
-                Some(q) => radius(p) + radius(q),
-                None => 2.0 * radius(p),
+                Some(q) => (radius(p) + radius(q), if off(q) > off(p) { q } else { p }),
+                None => (2.0 * radius(p), p),
             };
-            Some((Measured { value, bound: 2.0 * bound }, p.at, p.by))
+            let place = self.center + direction(Self::part(worse.index)) * self.radius;
+            Some((Measured { value, bound: 2.0 * bound }, place, worse.by))
         });
         Level::Wall(WallAt {
             center,

@@ -81,7 +81,7 @@ pub fn final_part(
         }
     }
     let sum = |kind: RegionKind| {
-        inspection.map(|i| i.regions.iter().filter(|r| r.kind == kind).map(|r| r.volume).sum::<f64>())
+        inspection.map(|i| i.regions.iter().filter(|r| r.kind == kind).fold(0.0, |sum, r| sum + r.volume))
     };
     FinalPart {
         volume,

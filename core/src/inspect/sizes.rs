@@ -22,11 +22,12 @@ struct Ends {
 }
 
 impl Ends {
-    /// Who left the end that lies further from where the drawing has it.
-    fn further_off(&self) -> Option<CutId> {
+    /// The end that lies further from where the drawing has it: how far, and who left it.
+    fn further_off(&self) -> Option<(f64, CutId)> {
         let (low, high) = self.drawn?;
         let [low_by, high_by] = self.by;
-        Some(if (self.high - high).abs() > (self.low - low).abs() { high_by } else { low_by })
+        let (at_low, at_high) = ((self.low - low).abs(), (self.high - high).abs());
+        Some(if at_high > at_low { (at_high, high_by) } else { (at_low, low_by) })
     }
 }
 
@@ -47,6 +48,7 @@ impl Bench<'_> {
                 verdict,
                 made_by: Vec::new(),
                 off: None,
+                off_by: None,
             };
         };
         let makers = self.makers();
@@ -59,7 +61,8 @@ impl Bench<'_> {
             value: DimensionValue::Size(size),
             verdict,
             made_by: makers.made_by(ends.by),
-            off: ends.further_off().and_then(|id| makers.made_by([id]).into_iter().next()),
+            off: ends.further_off().and_then(|off| makers.made_by([off.1]).into_iter().next()),
+            off_by: ends.further_off().map(|off| off.0),
         }
     }
 
@@ -109,6 +112,6 @@ impl Bench<'_> {
             (DimensionValue::Intervals(line.iter().map(|m| (m.low, m.high)).collect()), None)
         };
         let made_by = makers.made_by(line.iter().flat_map(|m| [m.low_by, m.high_by]));
-        DimensionResult { dimension: index, value, verdict, made_by, off: None }
+        DimensionResult { dimension: index, value, verdict, made_by, off: None, off_by: None }
     }
 }

@@ -200,24 +200,32 @@ impl NominalPart {
     /// Never more than the distance from the point to the part's surface (faces that later steps removed count too).
     pub fn distance_at_least(&self, p: &Vec3) -> f64 {
         let mut points = Vec::new();
+        let mut least = f64::INFINITY;
         for s in &self.steps {
-            s.form.near_points(p, &mut points);
+            if box_distance(&s.bounds, p) < least {
+                points.clear();
+                s.form.near_points(p, &mut points);
+                least = points.iter().map(|(q, _)| (q - p).norm()).fold(least, f64::min);
+            }
         }
-        points.iter().map(|(q, _)| (q - p).norm()).fold(f64::INFINITY, f64::min)
+        least
     }
 
     /// The nearest face that is really there. Its distance is never less than the truth (but for `1.8 * PROBE`); it is
     /// the truth unless the nearest place is an edge between two features. `None` without a surface.
     pub fn near(&self, p: &Vec3) -> Option<Near> {
-        self.maybe_near(p).into_iter().find(|n| self.on_surface(&n.point))
+        self.maybe_near(p, f64::INFINITY).into_iter().find(|n| self.on_surface(&n.point))
     }
 
-    /// Every face near a point, nearest first: the nearest point of each face of each step, whether it is still there
+    /// Every face not further than `reach` from a point, nearest first: the nearest point of each face of each step, whether it is still there
     /// (see [`NominalPart::on_surface`]) or not, and the surface points on the three lines through `p`.
-    pub fn maybe_near(&self, p: &Vec3) -> Vec<Near> {
+    pub fn maybe_near(&self, p: &Vec3, reach: f64) -> Vec<Near> {
         let mut found: Vec<Near> = Vec::new();
         let mut points = Vec::new();
         for (s, step) in self.steps.iter().zip(0..) {
+            if box_distance(&s.bounds, p) > reach {
+                continue;
+            }
             points.clear();
             s.form.near_points(p, &mut points);
             found.extend(points.iter().map(|(q, face)| Near {
@@ -228,6 +236,7 @@ impl NominalPart {
             }));
         }
         self.along_axes(p, &mut found);
+        found.retain(|n| n.distance <= reach);
         found.sort_by(|a, b| a.distance.total_cmp(&b.distance));
         found
     }
@@ -246,6 +255,11 @@ impl NominalPart {
             }
         }
     }
+}
+
+/// Distance from a point to a box; 0 inside.
+fn box_distance(b: &Box3, p: &Vec3) -> f64 {
+    (b.min - p).sup(&(p - b.max)).sup(&Vec3::zeros()).norm()
 }
 
 /// True when the last of the steps that holds the point puts material.
