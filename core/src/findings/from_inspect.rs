@@ -3,8 +3,7 @@
 use super::{
     Context, Finding, Kind, drawing_not_modelled, edge_break_outside, edge_break_undecided, edge_not_broken,
     feature_missing, feature_outside, feature_undecided, gouge, leftover, pieces_left, size_missing,
-    size_outside, size_undecided, tap_drill_wrong, thread_limits_differ, thread_missing, thread_too_short,
-    wrong_tap,
+    size_outside, size_undecided, tap_drill_wrong, thread_missing, thread_too_short, wrong_tap,
 };
 use crate::geom::Vec3;
 use crate::inspect::{
@@ -28,7 +27,6 @@ pub(super) const KINDS: &[Kind] = &[
     size_outside::KIND,
     size_undecided::KIND,
     tap_drill_wrong::KIND,
-    thread_limits_differ::KIND,
     thread_missing::KIND,
     thread_too_short::KIND,
     wrong_tap::KIND,
@@ -69,7 +67,6 @@ fn of_fact(ctx: &Context<'_>, fact: &Fact) -> Finding {
         Fact::ThreadTooShort { feature, setup, move_index, reached, asked } => {
             thread_too_short::finding(ctx, feature, (setup, move_index), reached, asked)
         }
-        Fact::HoleOutsideThreadLimits { feature } => thread_limits_differ::finding(ctx, feature),
         Fact::MeshNotClosed => drawing_not_modelled::mesh(ctx),
     }
 }

@@ -48,7 +48,6 @@ mod spindle_too_slow;
 mod spindle_wrong_way;
 mod stock_not_modelled;
 mod tap_drill_wrong;
-mod thread_limits_differ;
 mod thread_missing;
 mod thread_too_short;
 mod too_many_tools;

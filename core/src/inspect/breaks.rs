@@ -133,7 +133,7 @@ impl Bench<'_> {
             if deeper(s) { low = s } else { high = s }
         }
         let on_face = high - wall;
-        let by = self.depth_at(edge, place, wall + 0.5 * edge.asked.leg).map(|d| d.1);
+        let by = self.depth_at(edge, place, wall + 0.5 * on_face).map(|d| d.1);
         let makers = self.makers();
         let bound = by.map_or(PROBE_BOUND, |id| makers.bound(id)) + makers.bound(wall_by);
         Some(At {

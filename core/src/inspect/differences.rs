@@ -70,8 +70,10 @@ pub(super) struct Gap {
 pub(super) struct Comparer<'a> {
     pub(super) bench: Bench<'a>,
     pub(super) permitted: &'a Permitted,
-    /// Edges whose break is known to be wrong: what is left there is told of them and is no leftover as well.
-    pub(super) unbroken: Vec<&'a Edge>,
+    /// Edges with the largest leg up to which what is missing there is no gouge: the largest permitted, or the largest
+    /// measured where that is told as too large. True when the break is told as wrong: then what is left there is no
+    /// leftover as well.
+    pub(super) edges: Vec<(&'a Edge, f64, bool)>,
 }
 
 impl Comparer<'_> {
@@ -209,7 +211,7 @@ impl Comparer<'_> {
     fn too_deep(&self, kind: RegionKind, p: &Vec3, bound: f64) -> Option<f64> {
         let widest = self.widest(kind);
         let least = self.bench.nominal.distance_at_least(p);
-        if least <= widest + bound && self.permitted_at(kind, p, bound) {
+        if self.in_break(kind, p) || least <= widest + bound && self.permitted_at(kind, p, bound) {
             return None;
         }
         Some(least)
@@ -222,9 +224,6 @@ impl Comparer<'_> {
     }
 
     fn permitted_at(&self, kind: RegionKind, p: &Vec3, bound: f64) -> bool {
-        if self.in_break(kind, p) {
-            return true;
-        }
         let reach = self.widest(kind) + bound;
         self.bench.nominal.maybe_near(p, reach).iter().any(|n| {
             let band = self.permitted.at(n);
@@ -236,14 +235,11 @@ impl Comparer<'_> {
     /// True where the largest permitted break of a listed edge takes the material away, or where the break of an edge
     /// is missing and told of already.
     fn in_break(&self, kind: RegionKind, p: &Vec3) -> bool {
-        match kind {
-            RegionKind::Gouge => {
-                let edges = self.bench.nominal.edges();
-                edges.iter().any(|e| e.takes(e.asked.leg + e.asked.tolerance.plus, p, PROBE_BOUND))
-            }
+        self.edges.iter().any(|(edge, most, wrong)| match kind {
+            RegionKind::Gouge => edge.takes(*most, p, PROBE_BOUND),
             // The wall and the face beside may stand off by their own tolerance: a leg more in every direction.
-            RegionKind::Leftover => self.unbroken.iter().any(|e| e.takes(e.asked.leg, p, e.asked.leg)),
-        }
+            RegionKind::Leftover => *wrong && edge.takes(edge.asked.leg, p, edge.asked.leg),
+        })
     }
 }
 

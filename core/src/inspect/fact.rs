@@ -32,11 +32,6 @@ pub enum Fact {
         /// How deep the drawing asks, millimetres.
         asked: f64,
     },
-    /// The drawing's own hole diameter lies outside the minor diameter limits of the thread it asks for.
-    HoleOutsideThreadLimits {
-        /// Index of the feature.
-        feature: usize,
-    },
     /// The drawing's finished mesh cannot be compared, because it is not closed.
     MeshNotClosed,
 }

@@ -7,7 +7,6 @@ use super::holes::{HoleBench, HoleFound};
 use super::result::{
     BreakResult, BreakStatus, FeatureResult, FeatureStatus, Measured, Quantity, Region, Verdict,
 };
-use super::thread::nominal_outside;
 use crate::geom::Axis;
 use crate::job::{Feature, FeatureKind, HoleEnd, Shape, Tolerance};
 use crate::solid::{Edge, Unclear};
@@ -48,9 +47,6 @@ impl<'a> Bench<'a> {
                 && !missing
             {
                 bench.thread(index, thread, &mut found, facts);
-                facts.extend(
-                    nominal_outside(hole, thread).then_some(Fact::HoleOutsideThreadLimits { feature: index }),
-                );
             }
             result.quantities = found.quantities;
             by = found.by;
@@ -83,7 +79,6 @@ impl<'a> Bench<'a> {
             | Fact::NotTapped { .. }
             | Fact::ThreadTooShort { .. }
             | Fact::WrongTap { .. }
-            | Fact::HoleOutsideThreadLimits { .. }
             | Fact::MeshNotClosed => None,
         });
         let none = Tolerance { plus: 0.0, minus: 0.0 };

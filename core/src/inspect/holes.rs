@@ -7,7 +7,7 @@ use super::result::{MadeBy, Measured, Quantity, Verdict};
 use super::round_wall::{Level, RoundWall, direction, in_space};
 use crate::cutting::Piece;
 use crate::geom::{Vec2, Vec3};
-use crate::job::{Feature, Hole, HoleBottom, Tolerance};
+use crate::job::{Feature, Hole, HoleBottom, HoleEnd, Tolerance};
 use crate::stock::CutId;
 
 /// Heights at which a hole's wall is measured, evenly from end to end.
@@ -120,7 +120,8 @@ impl<'a> HoleBench<'a> {
         let mut found = HoleFound::default();
         let depth = self.drawn_depth();
         let own = self.wall(self.hole.diameter / 2.0);
-        let walls = self.levels(&own, 0.0, depth);
+        let (from, to) = self.bare_wall(depth);
+        let walls = self.levels(&own, from, to);
         found.missing = walls.missing;
         found.by.extend(&walls.by);
         if walls.missing {
@@ -140,6 +141,19 @@ impl<'a> HoleBench<'a> {
         self.counterbore(general, &mut found);
         self.countersink(general, &mut found);
         found
+    }
+
+    /// The depths between which the wall is the hole's own, clear of everything wider at its ends as large as it may be.
+    fn bare_wall(&self, depth: f64) -> (f64, f64) {
+        let most = self.bench.drawing.general_tolerance.map_or(0.0, |t| t.plus);
+        let leg = self.bench.drawing.break_edges.map_or(0.0, |e| e.leg + e.tolerance.plus);
+        let broken = |end: HoleEnd| if self.feature.breaks.contains(&end) { leg } else { 0.0 };
+        let bore = self.hole.counterbore.map_or(0.0, |b| b.depth + most);
+        let sink = self.hole.countersink.map_or(0.0, |(diameter, angle)| {
+            (diameter - self.hole.diameter) / 2.0 / libm::tan(angle / 2.0) + most
+        });
+        let (from, to) = (broken(HoleEnd::Entry).max(bore).max(sink), depth - broken(HoleEnd::Exit));
+        if from < to { (from, to) } else { (0.0, depth) }
     }
 
     /// The wall at several heights between two depths, wherever the drawing has a wall.
@@ -242,15 +256,24 @@ impl<'a> HoleBench<'a> {
         let mut least = f64::INFINITY;
         let mut most = f64::NEG_INFINITY;
         for k in 0..AROUND {
-            let plane = self.center + direction(f64::from(k) / f64::from(AROUND)) * clear;
-            let drawn = self.drawn_pieces(&plane);
-            let Some(piece) = drawn.iter().find(|p| p.0.abs() < SAME_DEPTH) else { continue };
-            let below = 0.5 * piece.1.min(self.hole.diameter);
-            if let Some(cut) = self.cut_pieces(&plane).iter().find(|p| p.0 <= below && below <= p.1) {
-                (least, most) = (least.min(cut.0), most.max(cut.0));
+            let unit = direction(f64::from(k) / f64::from(AROUND));
+            // Further out as well, where a break that is too large does not reach: the higher of both is the face.
+            let faces = [clear, clear + self.hole.diameter / 4.0];
+            let faces = faces.iter().filter_map(|r| self.mouth_depth(&(self.center + unit * *r)));
+            if let Some(depth) = faces.reduce(f64::min) {
+                (least, most) = (least.min(depth), most.max(depth));
             }
         }
         if least <= most { (least, most) } else { (0.0, 0.0) }
+    }
+
+    /// Depth of the actual face at a place beside the mouth; `None` where the drawing has no face at the mouth's height.
+    fn mouth_depth(&self, plane: &Vec2) -> Option<f64> {
+        let drawn = self.drawn_pieces(plane);
+        let piece = drawn.iter().find(|p| p.0.abs() < SAME_DEPTH)?;
+        let below = 0.5 * piece.1.min(self.hole.diameter);
+        let pieces = self.cut_pieces(plane);
+        pieces.iter().find(|p| p.0 <= below && below <= p.1).map(|p| p.0)
     }
 
     /// Radius around the mouth beyond everything that belongs to the hole.
@@ -266,8 +289,12 @@ impl<'a> HoleBench<'a> {
             HoleBottom::Through => found.quantities.extend(self.blocked(walls, depth)),
             HoleBottom::Blind { .. } => {
                 let tolerance = self.feature.depth.or(general);
-                let (least, greatest) =
-                    self.floor(walls.middle(self.center), self.free_radius(walls), depth, found);
+                let (least, greatest) = self.floor(
+                    walls.middle(self.center),
+                    [self.hole.diameter / 2.0 - INSIDE_WALL, self.free_radius(walls)],
+                    depth,
+                    found,
+                );
                 if least.is_some() {
                     found.quantities.push(self.quantity("depth", depth, tolerance, (least, greatest)));
                 } else if walls.solid {
@@ -311,12 +338,12 @@ impl<'a> HoleBench<'a> {
         })
     }
 
-    /// Least and greatest depth of the floor on a circle, measured from the actual face at the mouth, where the drawing
+    /// Least and greatest depth of the floor on a circle (radii in the drawing and on the part), measured from the actual face at the mouth, where the drawing
     /// has a floor at `depth`.
     fn floor(
         &self,
         center: Vec2,
-        radius: f64,
+        [drawn_radius, radius]: [f64; 2],
         depth: f64,
         found: &mut HoleFound,
     ) -> (Option<Placed>, Option<Placed>) {
@@ -327,8 +354,7 @@ impl<'a> HoleBench<'a> {
         }
         for k in 0..AROUND {
             let unit = direction(f64::from(k) / f64::from(AROUND));
-            let drawn = self
-                .drawn_pieces(&(self.center + unit * radius.min(self.hole_radius_at(depth) - INSIDE_WALL)));
+            let drawn = self.drawn_pieces(&(self.center + unit * drawn_radius));
             if !drawn.iter().any(|p| (p.0 - depth).abs() < SAME_DEPTH) {
                 continue;
             }
@@ -357,12 +383,6 @@ impl<'a> HoleBench<'a> {
         (least, greatest)
     }
 
-    /// The widest radius that the drawing gives the hole just above a depth.
-    fn hole_radius_at(&self, depth: f64) -> f64 {
-        let bore = self.hole.counterbore.filter(|b| (b.depth - depth).abs() < SAME_DEPTH);
-        bore.map_or(self.hole.diameter, |b| b.diameter) / 2.0
-    }
-
     fn counterbore(&self, general: Option<Tolerance>, found: &mut HoleFound) {
         let Some(bore) = self.hole.counterbore else { return };
         let wall = self.wall(bore.diameter / 2.0);
@@ -375,7 +395,7 @@ impl<'a> HoleBench<'a> {
             (walls.least, walls.greatest),
         ));
         let middle = (self.hole.diameter + bore.diameter) / 4.0;
-        let (least, greatest) = self.floor(self.center, middle, bore.depth, found);
+        let (least, greatest) = self.floor(self.center, [middle; 2], bore.depth, found);
         found.quantities.push(self.quantity("counterbore_depth", bore.depth, general, (least, greatest)));
     }
 

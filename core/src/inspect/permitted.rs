@@ -69,17 +69,24 @@ impl Permitted {
 
     /// The band of a face.
     pub(super) fn at(&self, near: &Near) -> Band {
-        self.faces.get(&(near.step, near.face)).copied().unwrap_or_else(|| self.step(near.step))
+        if near.face == ANY_FACE {
+            return self.step(near.step);
+        }
+        self.faces.get(&(near.step, near.face)).copied().unwrap_or_else(|| self.own(near.step))
     }
 
-    /// The band that holds for every face of a step.
+    /// The band that holds for every face of a step: the tightest of them.
     pub(super) fn step(&self, step: u32) -> Band {
-        let own = self.steps.get(step as usize).copied();
-        let own = own.unwrap_or(Band { missing: self.floor, left: self.floor });
-        // A face found along a line is not told apart: the tightest of its step.
-        self.faces
-            .range((step, 0)..(step, ANY_FACE))
-            .fold(own, |b, (_, f)| Band { missing: b.missing.min(f.missing), left: b.left.min(f.left) })
+        self.faces.range((step, 0)..(step, ANY_FACE)).fold(self.own(step), |b, (_, f)| Band {
+            missing: b.missing.min(f.missing),
+            left: b.left.min(f.left),
+        })
+    }
+
+    /// The band of a step's faces that have none of their own.
+    fn own(&self, step: u32) -> Band {
+        let none = Band { missing: self.floor, left: self.floor };
+        self.steps.get(step as usize).copied().unwrap_or(none)
     }
 
     /// The widest band of all.

@@ -56,11 +56,15 @@ fn compare(
         return (Vec::new(), Comparison::default());
     }
     let permitted = Permitted::new(bench);
-    let told = |b: &Option<BreakResult>| {
-        b.as_ref().is_some_and(|b| matches!(b.status, BreakStatus::Missing | BreakStatus::Outside))
-    };
-    let unbroken = breaks.iter().filter(|(_, b)| told(b)).map(|(e, _)| *e).collect();
-    let comparer = Comparer { bench: *bench, permitted: &permitted, unbroken };
+    let edges = breaks.iter().map(|(edge, found)| {
+        let permitted = edge.asked.leg + edge.asked.tolerance.plus;
+        let wrong =
+            found.as_ref().filter(|b| matches!(b.status, BreakStatus::Missing | BreakStatus::Outside));
+        let told = wrong.filter(|b| b.lost.is_none()).and_then(|b| b.leg);
+        let most = told.map_or(permitted, |(_, greatest)| permitted.max(greatest.value + greatest.bound));
+        (*edge, most, wrong.is_some())
+    });
+    let comparer = Comparer { bench: *bench, permitted: &permitted, edges: edges.collect() };
     let comparison = comparer.all(progress);
     (comparer.regions(&comparison.differences), comparison)
 }

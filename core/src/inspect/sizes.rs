@@ -27,7 +27,10 @@ impl Ends {
         let (low, high) = self.drawn?;
         let [low_by, high_by] = self.by;
         let (at_low, at_high) = ((self.low - low).abs(), (self.high - high).abs());
-        Some(if at_high > at_low { (at_high, high_by) } else { (at_low, low_by) })
+        // Of two that are equally off, the one that was cut.
+        let high_is_further =
+            if (at_high - at_low).abs() <= ON_SURFACE { high_by != CutId::RAW } else { at_high > at_low };
+        Some(if high_is_further { (at_high, high_by) } else { (at_low, low_by) })
     }
 }
 

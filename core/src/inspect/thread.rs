@@ -6,7 +6,7 @@ use super::judge::{judge, judge_limits};
 use super::makers::PROBE_BOUND;
 use super::result::{MadeBy, Measured, Quantity, Verdict};
 use crate::geom::{Axis, Vec3};
-use crate::job::{Hole, Setup, Thread, Tolerance, ToolKind};
+use crate::job::{Setup, Thread, Tolerance, ToolKind};
 use crate::motion::{Cycle, Move, MoveKind};
 use crate::stock::CutId;
 
@@ -164,9 +164,4 @@ impl HoleBench<'_> {
         let (u, v) = self.hole.into.axis.others();
         libm::hypot(u.of(p) - self.center.x, v.of(p) - self.center.y)
     }
-}
-
-/// True when the hole's own nominal diameter lies outside the limits of its thread.
-pub(super) fn nominal_outside(hole: &Hole, thread: &Thread) -> bool {
-    thread.minor_limits.is_some_and(|(low, high)| hole.diameter < low || high < hole.diameter)
 }
