@@ -1,3 +1,41 @@
 //! The `proofcut` command.
+//!
+//! It reads files, shows reports and sets the exit code; everything that is judged is judged in the core.
+//!
+//! *Invariant*: exit code 0 only for a job that was proved without faults and without warnings.
 
-fn main() {}
+mod arguments;
+mod check;
+mod disk;
+mod explain;
+mod outcome;
+mod page;
+mod progress;
+mod schema;
+mod table;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use outcome::Outcome;
+use page::Pages;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are no mistakes; the library would end with 2 for the others.
+            let outcome = if error.use_stderr() { Outcome::WrongUsage } else { Outcome::NothingFound };
+            // Nothing is left to be said when the terminal itself is gone.
+            let _gone = error.print();
+            return outcome.code();
+        }
+    };
+    let mut pages = Pages::new(arguments.color);
+    let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| match &arguments.command {
+        Command::Check(check) => check::run(check, &mut pages),
+        Command::Explain { kind } => explain::run(kind.as_deref(), &mut pages),
+        Command::Schema { file } => schema::run(*file, &mut pages),
+    }));
+    outcome.unwrap_or(Outcome::Unproven).code()
+}

@@ -12,6 +12,14 @@ use std::collections::BTreeMap;
 /// Version of the result file.
 pub const VERSION: u32 = 1;
 
+/// Name of the committed schema, beside those of the job's files.
+pub const SCHEMA_NAME: &str = "result.schema.json";
+
+/// The JSON Schema of the result file.
+pub fn schema() -> String {
+    format!("{:#}\n", schemars::schema_for!(ResultFile).to_value())
+}
+
 /// The result of a whole job.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ResultFile {

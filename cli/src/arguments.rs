@@ -1,0 +1,77 @@
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Proves a milling job from its posted programs before the first chip is made.
+///
+/// Exit codes: 0 no faults and no warnings; 1 faults or warnings; 2 not proved, or input that cannot be read;
+/// 3 wrong usage.
+#[derive(Debug, Parser)]
+#[command(name = "proofcut", version, max_term_width = 100)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    /// When to colour. The environment variable `NO_COLOR` is honoured by `auto`.
+    #[arg(long, value_enum, default_value_t = Color::Auto, global = true, value_name = "WHEN")]
+    pub(crate) color: Color,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Run every program of a job on one piece of stock and report what would go wrong.
+    Check(Check),
+    /// Say what a kind of finding means; without a kind, list all kinds.
+    Explain {
+        /// Kind of finding, such as `rapid-into-stock`.
+        kind: Option<String>,
+    },
+    /// Print the JSON Schema of a file.
+    Schema {
+        /// Which file.
+        #[arg(value_enum)]
+        file: SchemaOf,
+    },
+}
+
+/// Arguments of `check`.
+#[derive(Args, Debug)]
+pub(crate) struct Check {
+    /// The job file.
+    pub(crate) job: String,
+    /// Also write the result as JSON to this file; `-` writes it to standard output and the report to standard error.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) json: Option<PathBuf>,
+    /// Number of threads; without it, one per processor. The result is the same for any number.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// Show only the findings, one line each, and the verdict; no progress bar.
+    #[arg(long)]
+    pub(crate) quiet: bool,
+}
+
+/// When to colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Color {
+    /// On a terminal.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// Files that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SchemaOf {
+    /// The job file.
+    Job,
+    /// The machine file.
+    Machine,
+    /// The tool table.
+    Tools,
+    /// The drawing.
+    Drawing,
+    /// The result that `check --json` writes.
+    Result,
+}
