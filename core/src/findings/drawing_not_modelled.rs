@@ -46,3 +46,12 @@ pub(super) fn mesh(ctx: &Context<'_>) -> Finding {
         .help("write the mesh again as a closed solid")
         .done()
 }
+
+/// The drawing has cuts and no body.
+pub(super) fn nothing(ctx: &Context<'_>) -> Finding {
+    ctx.at_job(KIND, &ctx.job.place)
+        .message("no feature of the drawing adds material: the part cannot be compared with it")
+        .acting("not judged")
+        .help("begin the drawing's features with the body of the part")
+        .done()
+}

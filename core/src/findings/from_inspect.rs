@@ -47,7 +47,8 @@ pub fn from_inspect(ctx: &Context<'_>, inspection: &Inspection) -> Vec<Finding> 
         match region.kind {
             RegionKind::Gouge if a_size_tells(inspection, region) => {}
             RegionKind::Gouge => out.push(gouge::finding(ctx, region)),
-            RegionKind::Leftover if told_already(inspection, region) => {}
+            RegionKind::Leftover
+                if told_already(inspection, region) || a_size_tells_leftover(inspection, region) => {}
             RegionKind::Leftover => out.push(leftover::finding(ctx, region)),
         }
     }
@@ -68,6 +69,7 @@ fn of_fact(ctx: &Context<'_>, fact: &Fact) -> Finding {
             thread_too_short::finding(ctx, feature, (setup, move_index), reached, asked)
         }
         Fact::MeshNotClosed => drawing_not_modelled::mesh(ctx),
+        Fact::NothingToCompare => drawing_not_modelled::nothing(ctx),
     }
 }
 
@@ -112,6 +114,8 @@ fn of_dimensions(ctx: &Context<'_>, inspection: &Inspection, out: &mut Vec<Findi
     for result in &inspection.dimensions {
         let Some(dimension) = drawing.dimensions.get(result.dimension) else { continue };
         match result.verdict {
+            Some(Verdict::Outside | Verdict::Missing)
+                if a_gouge_tells(inspection, result.off_at.as_ref()) => {}
             Some(Verdict::Outside) => out.push(size_outside::finding(ctx, dimension, result)),
             Some(Verdict::Undecided) => out.push(size_undecided::finding(ctx, dimension, result)),
             Some(Verdict::Missing) => out.push(size_missing::finding(ctx, dimension)),
@@ -133,12 +137,21 @@ const BESIDE: f64 = 0.5;
 /// True when a face as a whole was cut too deep and a size that ends on it tells so: the same tool in the same setup, and
 /// nowhere deeper than the size is off.
 fn a_size_tells(inspection: &Inspection, region: &Region) -> bool {
-    let Some(maker) = &region.made_by else { return false };
+    let Some(maker) = &region.left_by else { return false };
     inspection.dimensions.iter().any(|d| {
         let same = d.off.as_ref().is_some_and(|o| (o.setup, o.tool) == (maker.setup, maker.tool));
         let slack = region.depth.bound.max(1.0e-3);
         let as_deep = d.off_by.is_some_and(|by| (by - region.depth.value).abs() <= slack);
         d.verdict == Some(Verdict::Outside) && same && as_deep
+    })
+}
+
+/// True when what is left is what a size is off by, at the end where it is off.
+fn a_size_tells_leftover(inspection: &Inspection, region: &Region) -> bool {
+    inspection.dimensions.iter().any(|d| {
+        let there = d.off_at.is_some_and(|at| region.bounds.grown(BESIDE).contains(&at));
+        let as_much = d.off_by.is_some_and(|by| by > 0.9 * region.depth.value);
+        d.verdict == Some(Verdict::Outside) && there && as_much
     })
 }
 

@@ -34,4 +34,6 @@ pub enum Fact {
     },
     /// The drawing's finished mesh cannot be compared, because it is not closed.
     MeshNotClosed,
+    /// The drawing takes material away and has nothing that it is taken from: nothing can be compared.
+    NothingToCompare,
 }

@@ -79,6 +79,7 @@ impl<'a> Bench<'a> {
             | Fact::NotTapped { .. }
             | Fact::ThreadTooShort { .. }
             | Fact::WrongTap { .. }
+            | Fact::NothingToCompare
             | Fact::MeshNotClosed => None,
         });
         let none = Tolerance { plus: 0.0, minus: 0.0 };

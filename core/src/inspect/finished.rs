@@ -14,6 +14,9 @@ pub trait Finished: Sync {
     /// Where a cut comes from; `None` for the raw stock's own surface.
     fn origin(&self, id: CutId) -> Option<CutOrigin>;
 
+    /// The first cut that took the material at a point; `None` when it still stands or was never there.
+    fn first_through(&self, p: &Vec3) -> Option<CutId>;
+
     /// Number of rays of the grid along `axis` in each direction of `axis.others()`.
     fn counts(&self, axis: Axis) -> (u32, u32);
 
@@ -49,6 +52,23 @@ impl Finished for CutStock<'_> {
 
     fn origin(&self, id: CutId) -> Option<CutOrigin> {
         self.history.origin(id)
+    }
+
+    fn first_through(&self, p: &Vec3) -> Option<CutId> {
+        // Material only ever goes: halve the cuts until one is left.
+        let stands = |before: u32| {
+            let line = self.history.probe_before(Axis::Z, p.x, p.y, CutId(before));
+            matter_at(&line, p.z, 0.0).is_some()
+        };
+        let (mut standing, mut gone) = (CutId::RAW.0 + 1, self.history.next_id().0);
+        if !stands(standing) || stands(gone) {
+            return None;
+        }
+        while gone - standing > 1 {
+            let middle = standing + (gone - standing) / 2;
+            if stands(middle) { standing = middle } else { gone = middle }
+        }
+        Some(CutId(standing))
     }
 
     fn counts(&self, axis: Axis) -> (u32, u32) {

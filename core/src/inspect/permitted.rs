@@ -117,7 +117,13 @@ impl Permitted {
             };
             let gap = matches!(d.kind, DimensionKind::Gap { .. });
             for end in ends_of(bench, d.along, &at, gap) {
-                let Some(near) = bench.nominal.near(&end).filter(|n| n.face != ANY_FACE) else { continue };
+                let Some(near) = bench
+                    .nominal
+                    .near(&end)
+                    .filter(|n| n.face != ANY_FACE && bench.nominal.feature_of(n.step).is_some())
+                else {
+                    continue;
+                };
                 let band = band.least(self.floor);
                 let entry = written.entry((near.step, near.face)).or_insert(band);
                 entry.missing = entry.missing.min(band.missing);
@@ -181,7 +187,11 @@ fn shift(drawing: &Drawing, feature: &Feature) -> f64 {
 fn step_band(drawing: &Drawing, nominal: &NominalPart, step: u32) -> Band {
     let g = general(drawing);
     let feature = nominal.feature_of(step).and_then(|f| drawing.features.get(f));
-    let (Some(feature), Some(role)) = (feature, nominal.role_of(step)) else { return kept(NOTHING) };
+    // A mesh does not tell whose faces they are: the general tolerance, the same to both sides.
+    let (Some(feature), Some(role)) = (feature, nominal.role_of(step)) else {
+        let either = g.plus.min(g.minus);
+        return kept(Tolerance { plus: either, minus: either });
+    };
     let shift = shift(drawing, feature);
     let hole = match &feature.kind {
         FeatureKind::Cut(Shape::Hole(hole)) => Some(hole),

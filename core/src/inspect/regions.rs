@@ -4,6 +4,7 @@ use super::differences::{Comparer, Difference};
 use super::makers::PROBE_BOUND;
 use super::result::{Measured, Region, RegionKind};
 use crate::geom::{Axis, Box3, Vec3};
+use crate::stock::CutId;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -15,6 +16,12 @@ const STARTS: usize = 24;
 
 /// How many of them a search for a deeper place starts from.
 const SEARCHES: usize = 3;
+
+/// Places of a gouge at which is asked who cut there first.
+const FIRSTS: usize = 48;
+
+/// How far inside what is missing that is asked, millimetres: far over rounding, far under any tolerance.
+const INSIDE: f64 = 1.0e-4;
 
 /// Parts of a difference between which it is measured.
 const LOOKS: u32 = 8;
@@ -73,7 +80,8 @@ impl Comparer<'_> {
         let (best, left) = self.deepest(group)?;
         let by = best.by.or_else(|| group.iter().find_map(|d| d.by));
         let makers = self.bench.makers();
-        let made_by = by.and_then(|id| makers.made_by([id]).into_iter().next());
+        let maker = |id: Option<CutId>| id.and_then(|id| makers.made_by([id]).into_iter().next());
+        let gouge = kind == RegionKind::Gouge;
         let bound = by.map_or(PROBE_BOUND, |id| makers.bound(id)) + left;
         let near = self.bench.nominal.near(&best.at);
         Some(Region {
@@ -82,9 +90,26 @@ impl Comparer<'_> {
             at: best.at,
             depth: Measured { value: best.depth, bound },
             volume: self.volume(group),
-            made_by: made_by.filter(|_| kind == RegionKind::Gouge),
+            made_by: maker(self.first_cut(group, &best).or(by)).filter(|_| gouge),
+            left_by: maker(by).filter(|_| gouge),
             feature: near.and_then(|n| self.bench.nominal.feature_of(n.step)),
         })
+    }
+
+    /// The first cut that took any of the places that are too deep, as far as they are looked at.
+    fn first_cut(&self, group: &[&Difference], best: &Difference) -> Option<CutId> {
+        let stride = (group.len() / FIRSTS).max(1);
+        let all_over = group.iter().step_by(stride).map(|d| d.at);
+        // A place on the surface itself is neither here nor there: look a little inside what is missing.
+        let inside = |p: Vec3| {
+            let near = self.bench.nominal.near(&p)?;
+            (p - near.point).try_normalize(0.0).map(|out| p - out * INSIDE)
+        };
+        all_over
+            .chain([best.at])
+            .filter_map(inside)
+            .filter_map(|p| self.bench.finished.first_through(&p))
+            .min()
     }
 
     /// The largest of what the three grids see.

@@ -162,6 +162,8 @@ pub struct DimensionResult {
     pub off: Option<MadeBy>,
     /// How far that end lies from there, millimetres.
     pub off_by: Option<f64>,
+    /// Where the drawing has that end, or where it has the size when there is nothing to measure.
+    pub off_at: Option<Vec3>,
 }
 
 /// The value of a dimension.
@@ -197,8 +199,10 @@ pub struct Region {
     pub depth: Measured,
     /// Volume, mm3.
     pub volume: f64,
-    /// For a gouge: who cut the deepest place.
+    /// For a gouge: the first cut that went too deep anywhere in it.
     pub made_by: Option<MadeBy>,
+    /// For a gouge: who left the surface at the deepest place; often a later pass at the same depth.
+    pub left_by: Option<MadeBy>,
     /// Nearest feature of the drawing, index.
     pub feature: Option<usize>,
 }

@@ -35,7 +35,15 @@ pub fn inspect(
         found.push(bench.feature(i, feature, &breaks, &mut facts));
     }
     progress(0.4);
-    let comparison = compare(&bench, &breaks, &|done| progress(0.4 + 0.6 * done));
+    let target = match &drawing.mesh {
+        Some(mesh) => NominalPart::from_mesh(mesh).inspect_err(|_| facts.push(Fact::MeshNotClosed)).ok(),
+        None => None,
+    };
+    if drawing.mesh.is_none() && nominal.is_empty() && !drawing.features.is_empty() {
+        facts.push(Fact::NothingToCompare);
+    }
+    let compared = Bench { nominal: target.as_ref().unwrap_or(&nominal), ..bench };
+    let comparison = compare(&compared, &breaks, &|done| progress(0.4 + 0.6 * done));
     let makers = bench.makers();
     let mut features = Vec::new();
     for (i, mut f) in found.into_iter().enumerate() {

@@ -22,15 +22,15 @@ struct Ends {
 }
 
 impl Ends {
-    /// The end that lies further from where the drawing has it: how far, and who left it.
-    fn further_off(&self) -> Option<(f64, CutId)> {
+    /// The end that lies further from where the drawing has it: how far, who left it, and where the drawing has it.
+    fn further_off(&self) -> Option<(f64, CutId, f64)> {
         let (low, high) = self.drawn?;
         let [low_by, high_by] = self.by;
         let (at_low, at_high) = ((self.low - low).abs(), (self.high - high).abs());
         // Of two that are equally off, the one that was cut.
         let high_is_further =
             if (at_high - at_low).abs() <= ON_SURFACE { high_by != CutId::RAW } else { at_high > at_low };
-        Some(if high_is_further { (at_high, high_by) } else { (at_low, low_by) })
+        Some(if high_is_further { (at_high, high_by, high) } else { (at_low, low_by, low) })
     }
 }
 
@@ -43,6 +43,10 @@ impl Bench<'_> {
             DimensionKind::Gap { at } => self.gap(dimension.along, &at),
             DimensionKind::Line { at } => return self.all_along(index, dimension, &at),
         };
+        let at = match dimension.kind {
+            DimensionKind::Thickness { at } | DimensionKind::Gap { at } => Some(at),
+            DimensionKind::Overall | DimensionKind::Line { .. } => None,
+        };
         let Some(ends) = ends else {
             let verdict = Some(Verdict::Missing);
             return DimensionResult {
@@ -52,6 +56,7 @@ impl Bench<'_> {
                 made_by: Vec::new(),
                 off: None,
                 off_by: None,
+                off_at: at,
             };
         };
         let makers = self.makers();
@@ -66,6 +71,10 @@ impl Bench<'_> {
             made_by: makers.made_by(ends.by),
             off: ends.further_off().and_then(|off| makers.made_by([off.1]).into_iter().next()),
             off_by: ends.further_off().map(|off| off.0),
+            off_at: at.zip(ends.further_off()).map(|(mut at, off)| {
+                dimension.along.set(&mut at, off.2);
+                at
+            }),
         }
     }
 
@@ -115,6 +124,14 @@ impl Bench<'_> {
             (DimensionValue::Intervals(line.iter().map(|m| (m.low, m.high)).collect()), None)
         };
         let made_by = makers.made_by(line.iter().flat_map(|m| [m.low_by, m.high_by]));
-        DimensionResult { dimension: index, value, verdict, made_by, off: None, off_by: None }
+        DimensionResult {
+            dimension: index,
+            value,
+            verdict,
+            made_by,
+            off: None,
+            off_by: None,
+            off_at: Some(*at),
+        }
     }
 }

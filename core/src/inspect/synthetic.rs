@@ -57,6 +57,10 @@ impl Finished for Made {
         })
     }
 
+    fn first_through(&self, p: &Vec3) -> Option<CutId> {
+        self.part.first_cut(p).map(|step| self.id(step))
+    }
+
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small test grids")]
     fn counts(&self, axis: Axis) -> (u32, u32) {
         let n = |a: Axis| (a.of(&self.over.size()) / self.spacing) as u32;

@@ -11,7 +11,7 @@ use crate::job::{
 };
 use crate::motion::{MoveKind, Run};
 use crate::solid::Unclear;
-use crate::solid::sample::{block, drawing, feature, hole, place, prism, rounded, tolerance};
+use crate::solid::sample::{block, block_mesh, drawing, feature, hole, place, prism, rounded, tolerance};
 use crate::stock::CutId;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
@@ -389,4 +389,26 @@ fn the_whole_part_and_its_extent() {
     near(whole.bounds.max.x, 5.033, 1e-6);
     near(whole.bounds.min.y, -5.0, 1e-6);
     assert_eq!(CutId::RAW, CutId(0));
+}
+
+#[test]
+fn a_part_is_compared_with_the_drawings_mesh() {
+    let mut asked = drawing(Vec::new());
+    asked.mesh = Some(std::sync::Arc::new(block_mesh([0.0; 3], [30.0, 20.0, 10.0], 3)));
+    let mut made = drawing(vec![feature("body", FeatureKind::Add(block([0.0; 3], [30.0, 20.0, 10.05])))]);
+    assert!(inspected(&asked, &made).regions.is_empty(), "within the general tolerance");
+    made.features.push(feature("groove", FeatureKind::Cut(block([8.0, 5.0, 9.5], [9.0, 9.0, 11.0]))));
+    made.features.push(feature("bump", FeatureKind::Add(block([20.0, 5.0, 9.0], [24.0, 9.0, 10.7]))));
+    let found = inspected(&asked, &made);
+    let told: Vec<_> =
+        found.regions.iter().map(|r| (r.kind, (r.depth.value * 1e3).round(), r.feature)).collect();
+    assert_eq!(told, [(RegionKind::Leftover, 700.0, None), (RegionKind::Gouge, 500.0, None)]);
+    // A mesh with a hole in it is told, never taken for a part.
+    let mut open = block_mesh([0.0; 3], [30.0, 20.0, 10.0], 1);
+    open.triangles.pop();
+    asked.mesh = Some(std::sync::Arc::new(open));
+    assert_eq!(inspected(&asked, &made).facts, [Fact::MeshNotClosed]);
+    // Cuts without a body cannot be compared either.
+    let cuts = drawing(vec![feature("groove", FeatureKind::Cut(block([8.0, 5.0, 9.5], [9.0, 9.0, 11.0])))]);
+    assert!(inspected(&cuts, &made).facts.contains(&Fact::NothingToCompare));
 }

@@ -45,7 +45,7 @@ impl<'a> Builder<'a> {
 
     fn push(&mut self, feature: usize, role: StepRole, adds: bool, form: Form) {
         let bounds = form.bounds();
-        self.part.steps.push(Step { feature, role, adds, form, bounds });
+        self.part.steps.push(Step { feature: Some(feature), role, adds, form, bounds });
     }
 
     fn shape(&mut self, index: usize, feature: &Feature, shape: &Shape, adds: bool) {
@@ -204,7 +204,7 @@ impl<'a> Builder<'a> {
         let standing = Builder {
             drawing: self.drawing,
             part: NominalPart {
-                steps: self.part.steps.iter().filter(|s| s.feature != of).cloned().collect(),
+                steps: self.part.steps.iter().filter(|s| s.feature != Some(of)).cloned().collect(),
                 ..NominalPart::default()
             },
         };

@@ -1,7 +1,9 @@
 use super::local::{LocalRay, join, split};
+use super::mesh_near::NearMesh;
 use super::owned::{common, without};
 use super::profile::Profile;
 use crate::geom::{Axis, Box3, Spans, Vec2, Vec3};
+use std::sync::Arc;
 
 /// A simple solid, part frame, millimetres.
 #[derive(Clone, Debug)]
@@ -24,6 +26,8 @@ pub(super) enum Form {
         /// True when the material lies inside the outline.
         inside: bool,
     },
+    /// The drawing's finished mesh.
+    Mesh(Arc<NearMesh>),
 }
 
 impl Form {
@@ -51,6 +55,7 @@ impl Form {
                     join(*axis, profile.max + r, face + into * depth),
                 )
             }
+            Form::Mesh(mesh) => *mesh.solid.bounds(),
         }
     }
 
@@ -70,6 +75,7 @@ impl Form {
                 out.extend(round_span(&LocalRay::new(*axis, ray, u, v), *center, [*z0, *z1], [*r0, *r1]));
             }
             Form::Chamfer { .. } => self.chamfer_spans(ray, u, v, out),
+            Form::Mesh(mesh) => mesh.solid.spans(ray, u, v, out),
         }
     }
 
@@ -115,6 +121,7 @@ impl Form {
                     && profile.contains(&plane) == *inside
                     && profile.distance(&plane) < leg * (1.0 - below / depth)
             }
+            Form::Mesh(mesh) => mesh.solid.contains(p),
         }
     }
 
@@ -167,6 +174,7 @@ impl Form {
                     out.push((join(*axis, q + unit * s.x, face + into * s.y), 2));
                 }
             }
+            Form::Mesh(mesh) => out.extend(mesh.nearest(p).map(|q| (q, 0))),
         }
     }
 }

@@ -7,6 +7,7 @@ mod edge;
 mod form;
 mod local;
 mod mesh;
+mod mesh_near;
 mod nominal;
 mod owned;
 mod profile;

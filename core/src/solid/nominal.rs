@@ -1,9 +1,12 @@
 use super::build::Builder;
 use super::edge::Edge;
 use super::form::Form;
+use super::mesh::MeshFault;
+use super::mesh_near::NearMesh;
 use super::owned::{OwnedSpans, subtract, unite};
 use crate::geom::{Axis, Box3, Spans, Vec3};
-use crate::job::{Drawing, HoleEnd};
+use crate::job::{Drawing, HoleEnd, Mesh};
+use std::sync::Arc;
 
 /// The part that the drawing asks for, at nominal sizes: features put on and taken away in their order. Part frame,
 /// millimetres.
@@ -17,8 +20,8 @@ pub struct NominalPart {
 /// One step of building the part up.
 #[derive(Clone, Debug)]
 pub(super) struct Step {
-    /// Index of the drawing's feature that it belongs to.
-    pub(super) feature: usize,
+    /// Index of the drawing's feature that it belongs to; `None` for the drawing's mesh.
+    pub(super) feature: Option<usize>,
     /// What it is within the feature.
     pub(super) role: StepRole,
     /// True when it puts material.
@@ -96,6 +99,17 @@ impl NominalPart {
         Builder::build(drawing)
     }
 
+    /// The part that the drawing's finished mesh shows: one step that belongs to no feature.
+    ///
+    /// # Errors
+    /// When the mesh is not the surface of a solid.
+    pub fn from_mesh(mesh: &Mesh) -> Result<Self, MeshFault> {
+        let form = Form::Mesh(Arc::new(NearMesh::new(mesh)?));
+        let bounds = form.bounds();
+        let step = Step { feature: None, role: StepRole::Body, adds: true, form, bounds };
+        Ok(Self { steps: vec![step], ..Self::default() })
+    }
+
     /// True when the drawing has no feature that puts material: nothing can be compared.
     pub fn is_empty(&self) -> bool {
         !self.steps.iter().any(|s| s.adds)
@@ -118,7 +132,7 @@ impl NominalPart {
 
     /// The drawing's feature that a step belongs to.
     pub fn feature_of(&self, step: u32) -> Option<usize> {
-        self.step(step).map(|s| s.feature)
+        self.step(step)?.feature
     }
 
     /// What a step is within its feature.
@@ -170,7 +184,7 @@ impl NominalPart {
     /// puts again), at most `n` along each edge of its box.
     pub fn samples(&self, feature: usize, n: u32) -> Vec<Vec3> {
         let mut out = Vec::new();
-        for (i, step) in self.steps.iter().enumerate().filter(|(_, s)| s.feature == feature) {
+        for (i, step) in self.steps.iter().enumerate().filter(|(_, s)| s.feature == Some(feature)) {
             let before = self.steps.get(..i).unwrap_or(&[]);
             for k in 0..n * n * n {
                 let part = |k: u32| (f64::from(k % n) + 0.5) / f64::from(n);
@@ -185,6 +199,15 @@ impl NominalPart {
             }
         }
         out
+    }
+
+    /// The first step that takes away the material at a point; `None` when the point is in the part or was never in it.
+    #[cfg(test)]
+    pub(crate) fn first_cut(&self, p: &Vec3) -> Option<u32> {
+        let holds = |s: &Step| s.form.contains(p);
+        let first = self.steps.iter().position(|s| s.adds && holds(s))?;
+        let cut = self.steps.iter().skip(first).position(|s| !s.adds && holds(s))?;
+        u32::try_from(first + cut).ok().filter(|_| !self.contains(p))
     }
 
     /// True when the part's surface passes within `1.8 * PROBE` of the point.

@@ -2,8 +2,8 @@
 
 use crate::geom::{Axis, Box3, Direction, Vec2, Vec3};
 use crate::job::{
-    Drawing, EdgeBreak, Feature, FeatureKind, Hole, HoleBottom, JobPlace, Outline, OutlineSegment, Shape,
-    Tolerance,
+    Drawing, EdgeBreak, Feature, FeatureKind, Hole, HoleBottom, JobPlace, Mesh, Outline, OutlineSegment,
+    Shape, Tolerance,
 };
 use crate::source::{SourceText, Span};
 use crate::units::Unit;
@@ -74,4 +74,30 @@ pub(crate) fn rounded(min: [f64; 2], max: [f64; 2], r: f64) -> Outline {
 
 pub(crate) fn prism(along: Axis, from: f64, to: f64, outline: Outline) -> Shape {
     Shape::Prism { along, from, to, outline }
+}
+
+/// A block as a mesh, each edge of it cut into `n` parts.
+pub(crate) fn block_mesh(min: [f64; 3], max: [f64; 3], n: u32) -> Mesh {
+    let (min, size) = (Vec3::from(min), Vec3::from(max) - Vec3::from(min));
+    let mut mesh = Mesh { vertices: Vec::new(), triangles: Vec::new() };
+    for axis in Axis::ALL {
+        let (u, v) = axis.others();
+        for (end, top) in [(0.0, false), (1.0, true)] {
+            for k in 0..n * n {
+                let corner = |du: u32, dv: u32| {
+                    let mut part = Vec3::zeros();
+                    axis.set(&mut part, end);
+                    u.set(&mut part, f64::from(k % n + du) / f64::from(n));
+                    v.set(&mut part, f64::from(k / n + dv) / f64::from(n));
+                    min + size.component_mul(&part)
+                };
+                let first = u32::try_from(mesh.vertices.len()).expect("small");
+                mesh.vertices.extend([corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1)]);
+                let (b, d) = if top { (1, 3) } else { (3, 1) };
+                mesh.triangles.push([first, first + b, first + 2]);
+                mesh.triangles.push([first, first + 2, first + d]);
+            }
+        }
+    }
+    mesh
 }
