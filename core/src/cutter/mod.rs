@@ -7,6 +7,9 @@ mod body;
 mod shape;
 mod tool;
 
+#[cfg(test)]
+mod tests;
+
 pub use assembly::{Assembly, Part, PartRole};
 pub use body::Body;
 pub(crate) use body::{half_chord, sagitta};

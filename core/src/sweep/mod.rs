@@ -31,6 +31,11 @@ const STANDS_STILL: f64 = 1e-9;
 /// Bounds are larger than the sweep by this, millimetres, so that rounding never makes them too small.
 const BOUNDS_MARGIN: f64 = 1e-9;
 
+/// Most turns of an arc, and longest coordinate, millimetres, that are computed with. No machine and no program has
+/// such moves; beyond, a sweep is taken as its whole box, which is too much and never too little.
+const MOST_TURNS: f64 = 10_000.0;
+const FARTHEST: f64 = 1e7;
+
 /// A body moved along a path, in the frame of the path (the setup frame).
 ///
 /// Boundaries belong to the sweep. A body without volume, or numbers that are not finite, sweep nothing.
@@ -47,6 +52,8 @@ pub struct Sweep {
 enum Way {
     /// Nothing is swept.
     Nothing,
+    /// Beyond all sense: the whole box.
+    Whole,
     /// A straight line from here by this much.
     Line { from: Vec3, by: Vec3 },
     /// An arc about Z without rise.
@@ -61,7 +68,7 @@ impl Sweep {
     /// The body with its tip led along the path.
     pub fn new(body: Body, path: &Path) -> Self {
         let (way, bounds) = if body.is_solid() && is_finite(path) {
-            (Way::of(path), swept_bounds(&body, path))
+            (Way::of(&body, path), swept_bounds(&body, path))
         } else {
             (Way::Nothing, Box3::empty())
         };
@@ -98,6 +105,7 @@ impl Sweep {
         }
         match &self.way {
             Way::Nothing => {}
+            Way::Whole => merge::push(out, axis.of(min), axis.of(max)),
             Way::Line { from, by } => {
                 let (u, v) = (u - on_u.of(from), v - on_v.of(from));
                 if let Some((low, high)) = line_span(&self.body, by, axis, u, v) {
@@ -134,7 +142,11 @@ fn line_span(body: &Body, by: &Vec3, axis: Axis, u: f64, v: f64) -> Option<(f64,
 }
 
 impl Way {
-    fn of(path: &Path) -> Self {
+    fn of(body: &Body, path: &Path) -> Self {
+        let size = body.radius().max(body.top().abs()).max(body.bottom().abs());
+        if size > FARTHEST || !is_sensible(path) {
+            return Way::Whole;
+        }
         match path {
             Path::Line { from, to } => Way::Line { from: *from, by: to - from },
             Path::Arc(arc) if arc.radius * arc.sweep.abs() <= STANDS_STILL => {
@@ -161,6 +173,18 @@ fn is_finite(path: &Path) -> bool {
                 && start_angle.is_finite()
                 && sweep.is_finite()
                 && rise.is_finite()
+        }
+    }
+}
+
+fn is_sensible(path: &Path) -> bool {
+    let near = |v: &Vec3| v.amax() <= FARTHEST;
+    match path {
+        Path::Line { from, to } => near(from) && near(to),
+        Path::Arc(arc) => {
+            near(&arc.center)
+                && arc.radius.max(arc.rise.abs()) <= FARTHEST
+                && arc.sweep.abs() <= MOST_TURNS * std::f64::consts::TAU
         }
     }
 }
