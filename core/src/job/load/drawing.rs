@@ -106,12 +106,11 @@ fn dimension_kind(file: &DimensionFile, at: &At, values: &mut Values) -> Dimensi
         }
         return DimensionKind::Overall;
     }
-    let point = match file.at {
-        Some(point) => values.point(point, &at_field),
-        None => {
-            missing(at, "at", "add a point [x, y, z] inside what is measured", values);
-            Vec3::zeros()
-        }
+    let point = if let Some(point) = file.at {
+        values.point(point, &at_field)
+    } else {
+        missing(at, "at", "add a point [x, y, z] inside what is measured", values);
+        Vec3::zeros()
     };
     match file.kind {
         DimensionKindFile::Overall => DimensionKind::Overall,

@@ -70,10 +70,7 @@ fn feature(
     break_edges: Option<EdgeBreak>,
     values: &mut Values,
 ) -> Feature {
-    let hole = match &kind {
-        FeatureKind::Cut(Shape::Hole(hole)) => Some(hole),
-        _ => None,
-    };
+    let hole = if let FeatureKind::Cut(Shape::Hole(hole)) = &kind { Some(hole) } else { None };
     let is_round = hole.is_some()
         || matches!(kind, FeatureKind::Add(Shape::Cylinder(_)) | FeatureKind::Cut(Shape::Cylinder(_)));
     let is_blind = hole.is_some_and(|h| matches!(h.bottom, HoleBottom::Blind { .. }));

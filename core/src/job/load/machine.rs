@@ -58,7 +58,7 @@ fn spindle(file: &MachineFile, at: &At, values: &mut Values) -> Spindle {
         power_kw: file.power_kw.map(|p| values.number(p, &at.field("power_kw"))),
     };
     if let Some(min) = file.min_rpm {
-        values.from_zero(min, &min_at);
+        values.check_from_zero(min, &min_at);
         if let Some(max) = file.max_rpm {
             values.below((min, &min_at), (max, &max_at));
         }
@@ -96,7 +96,7 @@ fn changer(file: &ChangerFile, at: &At, values: &mut Values) -> Changer {
             ChangerKindFile::ByHand => ChangerKind::ByHand,
         },
         pockets: file.pockets.filter(|_| !by_hand),
-        seconds: file.seconds.inspect(|s| values.from_zero(*s, &at.field("seconds"))),
+        seconds: file.seconds.inspect(|s| values.check_from_zero(*s, &at.field("seconds"))),
         same_pocket_return: file.same_pocket_return.unwrap_or(file.kind == ChangerKindFile::Carousel),
     }
 }

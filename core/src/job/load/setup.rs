@@ -66,13 +66,12 @@ fn offsets(named: &Named<[f64; 3]>, at: &At, unit: Unit, desk: &mut Desk) -> Vec
     for (name, point) in &named.0 {
         let at = at.field(name);
         let point = values.point(*point, &at);
-        match WorkOffset::parse(name) {
-            Some(offset) => offsets.push((offset, point)),
-            None => {
-                let message = format!("{} is not a work offset", at.path());
-                let help = "work offsets are G54 to G59 and G59.1 to G59.3";
-                values.reports.fault_span(kinds::UNKNOWN_CHOICE, at.source(), at.key(), message, "", help);
-            }
+        if let Some(offset) = WorkOffset::parse(name) {
+            offsets.push((offset, point));
+        } else {
+            let message = format!("{} is not a work offset", at.path());
+            let help = "work offsets are G54 to G59 and G59.1 to G59.3";
+            values.reports.fault_span(kinds::UNKNOWN_CHOICE, at.source(), at.key(), message, "", help);
         }
     }
     offsets

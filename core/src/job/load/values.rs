@@ -12,7 +12,8 @@ const MOST_RATE: f64 = 1.0e9;
 /// Highest register number.
 const MOST_REGISTER: u32 = 9999;
 
-/// Turns the numbers of one file into core's units and reports those that cannot be.
+/// Turns the numbers of one file into core's units and reports those that cannot be. They are finite: the check of
+/// the form has seen to it.
 pub(super) struct Values<'r> {
     pub(super) unit: Unit,
     pub(super) reports: &'r mut Reports,
@@ -22,7 +23,7 @@ impl Values<'_> {
     /// A length or coordinate, in millimetres.
     pub(super) fn length(&mut self, value: f64, at: &At) -> f64 {
         let mm = self.unit.to_mm_exact(value);
-        if !(-MOST_LENGTH <= mm && mm <= MOST_LENGTH) {
+        if mm.abs() > MOST_LENGTH {
             let message = format!("{} is {value:e} {}", at.path(), self.unit.sign());
             self.reports.fault(kinds::OUT_OF_RANGE, at, message, "", "lengths go up to 100 metres");
             return 0.0;
@@ -32,19 +33,19 @@ impl Values<'_> {
 
     /// A length that must be greater than 0, in millimetres.
     pub(super) fn positive(&mut self, value: f64, at: &At) -> f64 {
-        self.above_zero(value, at);
+        self.check_above_zero(value, at);
         self.length(value, at)
     }
 
     /// A length that may be 0 but not less, in millimetres.
     pub(super) fn not_negative(&mut self, value: f64, at: &At) -> f64 {
-        self.from_zero(value, at);
+        self.check_from_zero(value, at);
         self.length(value, at)
     }
 
     /// A speed or acceleration that must be greater than 0, in millimetres per unit of time.
     pub(super) fn rate(&mut self, value: f64, at: &At) -> f64 {
-        self.above_zero(value, at);
+        self.check_above_zero(value, at);
         let rate = self.unit.to_mm_exact(value);
         if rate > MOST_RATE {
             let message = format!("{} is {value:e}", at.path());
@@ -55,7 +56,7 @@ impl Values<'_> {
     }
 
     /// Reports a number that is less than 0.
-    pub(super) fn from_zero(&mut self, value: f64, at: &At) {
+    pub(super) fn check_from_zero(&mut self, value: f64, at: &At) {
         if value < 0.0 {
             let message = format!("{} is {value}; it cannot be less than 0", at.path());
             self.reports.fault(kinds::NOT_POSITIVE, at, message, "", "write 0 or more");
@@ -64,12 +65,12 @@ impl Values<'_> {
 
     /// A number without a unit of length that must be greater than 0.
     pub(super) fn number(&mut self, value: f64, at: &At) -> f64 {
-        self.above_zero(value, at);
+        self.check_above_zero(value, at);
         value
     }
 
-    fn above_zero(&mut self, value: f64, at: &At) {
-        if !(0.0 < value) {
+    fn check_above_zero(&mut self, value: f64, at: &At) {
+        if value <= 0.0 {
             let message = format!("{} is {value}; it must be greater than 0", at.path());
             self.reports.fault(kinds::NOT_POSITIVE, at, message, "", "write a number greater than 0");
         }
@@ -98,7 +99,7 @@ impl Values<'_> {
 
     /// Reports a lower limit that is not below the upper one. Both in millimetres.
     pub(super) fn below(&mut self, (low, low_at): (f64, &At), (high, high_at): (f64, &At)) {
-        if !(low < high) {
+        if low >= high {
             let message = format!("{} must be less than {}", low_at.path(), high_at.path());
             self.reports.fault_against(
                 kinds::LIMITS_CROSSED,
@@ -146,7 +147,7 @@ impl Values<'_> {
 
     /// Reports a tolerance zone without width. Millimetres.
     pub(super) fn zone(&mut self, tolerance: Tolerance, at: &At) {
-        if !(0.0 < tolerance.plus + tolerance.minus) {
+        if tolerance.plus + tolerance.minus <= 0.0 {
             let message =
                 format!("{} leaves no room: plus and minus together must be greater than 0", at.path());
             let help = "minus counts downwards: {\"plus\": 0.1, \"minus\": 0.1} is from -0.1 to +0.1";

@@ -31,7 +31,7 @@ impl<'a> Shape<'a> {
             }
         } else if !self.accepts(schema, node) {
             self.wrong_type(schema, at);
-        } else if let Some(words) = self.words(schema) {
+        } else if let Some(words) = words(schema) {
             self.check_word(&words, at);
         } else if let Some(choices) = schema.get("oneOf").and_then(Schema::as_array) {
             self.check_single(choices, at);
@@ -129,7 +129,7 @@ impl<'a> Shape<'a> {
         if words.contains(&text.value.as_ref()) {
             return;
         }
-        let message = format!("{} cannot be {:?}", called(at), text.value);
+        let message = format!("{} cannot be {:?}", called(at), shortened(&text.value));
         let meant = nearest(&text.value, words.iter().copied());
         let beside = meant.map(|m| format!("did you mean \"{m}\"?")).unwrap_or_default();
         let help = format!("write one of {}", listed(words));
@@ -224,19 +224,6 @@ impl<'a> Shape<'a> {
             None => types(schema).collect(),
         }
     }
-
-    /// The words that are permitted, for a schema of words.
-    fn words(&self, schema: &'a Schema) -> Option<Vec<&'a str>> {
-        if let Some(words) = schema.get("enum").and_then(Schema::as_array) {
-            return Some(words.iter().filter_map(Schema::as_str).collect());
-        }
-        if let Some(word) = schema.get("const").and_then(Schema::as_str) {
-            return Some(vec![word]);
-        }
-        let choices = schema.get("oneOf").and_then(Schema::as_array)?;
-        let each = choices.iter().map(|c| self.words(c)).collect::<Option<Vec<_>>>()?;
-        Some(each.into_iter().flatten().collect())
-    }
 }
 
 fn required(schema: &Schema) -> impl Iterator<Item = &str> {
@@ -286,4 +273,17 @@ fn shortened(text: &str) -> String {
 
 fn listed(names: &[&str]) -> String {
     names.iter().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ")
+}
+
+/// The words that are permitted, for a schema of words.
+fn words(schema: &Schema) -> Option<Vec<&str>> {
+    if let Some(words) = schema.get("enum").and_then(Schema::as_array) {
+        return Some(words.iter().filter_map(Schema::as_str).collect());
+    }
+    if let Some(word) = schema.get("const").and_then(Schema::as_str) {
+        return Some(vec![word]);
+    }
+    let choices = schema.get("oneOf").and_then(Schema::as_array)?;
+    let each = choices.iter().map(words).collect::<Option<Vec<_>>>()?;
+    Some(each.into_iter().flatten().collect())
 }

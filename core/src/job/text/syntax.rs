@@ -64,7 +64,6 @@ fn on_characters(source: &SourceText, start: usize, end: usize) -> Span {
 }
 
 fn words(kind: &ParseErrorKind) -> (&'static str, &'static str) {
-    #[expect(clippy::enum_glob_use, reason = "a table of every kind reads best without the prefix")]
     use ParseErrorKind::*;
     match kind {
         BareDecimalPointNumbersNotAllowed => {
