@@ -14,7 +14,8 @@ use std::path::PathBuf;
 
 fn folders() -> Vec<PathBuf> {
     let entries = std::fs::read_dir(root().join("fixtures/input-mistakes")).unwrap();
-    let mut folders: Vec<_> = entries.map(|e| e.unwrap().path()).filter(|p| !p.ends_with("base")).filter(|p| p.is_dir()).collect();
+    let mut folders: Vec<_> =
+        entries.map(|e| e.unwrap().path()).filter(|p| !p.ends_with("base")).filter(|p| p.is_dir()).collect();
     folders.sort();
     folders
 }
@@ -72,7 +73,11 @@ fn every_report_underlines_something_and_says_what_to_do() {
             assert!(d.help.is_some_and(|h| !h.is_empty()), "{name}: {} says not what to do", d.kind);
             let label = d.labels.first().unwrap_or_else(|| panic!("{name}: {} has no place", d.kind));
             assert!(label.span.start <= label.span.end && label.span.end <= label.source.text().len());
-            assert!(!label.source.slice(label.span).contains('\n'), "{name}: {} underlines several lines", d.kind);
+            assert!(
+                !label.source.slice(label.span).contains('\n'),
+                "{name}: {} underlines several lines",
+                d.kind
+            );
             assert!(kinds::ALL.contains(&d.kind), "{name}: {} is not listed", d.kind);
         }
     }
@@ -89,7 +94,10 @@ fn every_kind_of_mistake_has_an_example() {
 #[test]
 fn the_mistake_is_what_stops_the_job() {
     let base = job::load("job.json", &Folder(root().join("fixtures/input-mistakes/base")));
-    assert!(base.is_ok_and(|loaded| loaded.warnings.is_empty()), "the sound job that the mistakes start from");
+    assert!(
+        base.is_ok_and(|loaded| loaded.warnings.is_empty()),
+        "the sound job that the mistakes start from"
+    );
 }
 
 #[test]

@@ -1,6 +1,7 @@
 use super::file::{DrawingFile, JobFile, MachineFile, ToolsFile};
 use schemars::{JsonSchema, schema_for};
 use serde_json::Value;
+use std::sync::LazyLock;
 
 /// The JSON Schema of each file of a job, by its file name: `job.schema.json` and so on, as committed under
 /// `fixtures/schema`.
@@ -21,20 +22,24 @@ pub fn schemas() -> Vec<(&'static str, String)> {
     .collect()
 }
 
-pub(crate) fn job() -> Value {
-    schema_of::<JobFile>()
+pub(crate) fn job() -> &'static Value {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(schema_of::<JobFile>);
+    &SCHEMA
 }
 
-pub(crate) fn machine() -> Value {
-    with_units(schema_of::<MachineFile>())
+pub(crate) fn machine() -> &'static Value {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(|| with_units(schema_of::<MachineFile>()));
+    &SCHEMA
 }
 
-pub(crate) fn tools() -> Value {
-    with_units(schema_of::<ToolsFile>())
+pub(crate) fn tools() -> &'static Value {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(|| with_units(schema_of::<ToolsFile>()));
+    &SCHEMA
 }
 
-pub(crate) fn drawing() -> Value {
-    with_units(schema_of::<DrawingFile>())
+pub(crate) fn drawing() -> &'static Value {
+    static SCHEMA: LazyLock<Value> = LazyLock::new(|| with_units(schema_of::<DrawingFile>()));
+    &SCHEMA
 }
 
 fn schema_of<T: JsonSchema>() -> Value {

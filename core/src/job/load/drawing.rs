@@ -152,7 +152,7 @@ pub(super) fn not_of_kind(field: &At, kind: &At, why: &str, values: &mut Values)
     let message = format!("{} does not belong here: {why}", field.path());
     values.reports.fault_against(
         kinds::FIELD_OF_OTHER_KIND,
-        (field, "not for this kind"),
+        (&field.named(), "not for this kind"),
         (kind, "the kind"),
         message,
         "take it out, or correct the kind",

@@ -6,18 +6,22 @@
 
 mod desk;
 mod drawing;
+mod edge;
 mod feature;
+mod hole;
 mod machine;
 mod mesh;
 mod outline;
+mod outline_crossing;
 mod setup;
+mod stl;
 mod tools;
 mod values;
 
 use super::file::{InPlaceOr, JobFile, StockFile, ToolsPlaceFile};
 use super::text::At;
 use super::{Drawing, Files, Job, Machine, Mesh, RawStock, Registers, Tool, kinds, schema};
-use crate::geom::Vec3;
+use crate::geom::{Box3, Vec3};
 use crate::source::{Diagnostic, SourceText, Span};
 use crate::units::Unit;
 use desk::{Desk, beside};
@@ -64,7 +68,7 @@ fn load_job(path: &str, desk: &mut Desk) -> Option<Job> {
     let source = desk.open(path, None, desk::MOST_JSON)?;
     let tree = desk.tree(&source)?;
     let at = At::root(&source, &tree);
-    let file: JobFile = desk.typed(&at, &schema::job())?;
+    let file: JobFile = desk.typed(&at, schema::job())?;
     let unit = Unit::from(file.units);
     if file.proofcut != 1 {
         let message = format!("version {} of the job file is not known", file.proofcut);
@@ -126,7 +130,7 @@ fn load_machine(file: &JobFile, at: &At, unit: Unit, desk: &mut Desk) -> Option<
     let at = at.field("machine");
     match &file.machine {
         InPlaceOr::InPlace(file) => Some(machine::machine(file, &at, unit, &mut desk.reports)),
-        InPlaceOr::File(name) => desk.file(name, &at, &schema::machine(), |file, at, desk| {
+        InPlaceOr::File(name) => desk.file(name, &at, schema::machine(), |file, at, desk| {
             machine::machine(&file, at, unit, &mut desk.reports)
         }),
     }
@@ -137,7 +141,7 @@ fn load_tools(file: &JobFile, at: &At, unit: Unit, desk: &mut Desk) -> Option<Ve
     match &file.tools {
         ToolsPlaceFile::List(list) => Some(tools::tools(list, &at, unit, &mut desk.reports)),
         ToolsPlaceFile::Table(table) => Some(tools::table(table, &at, unit, &mut desk.reports)),
-        ToolsPlaceFile::File(name) => desk.file(name, &at, &schema::tools(), |file, at, desk| {
+        ToolsPlaceFile::File(name) => desk.file(name, &at, schema::tools(), |file, at, desk| {
             tools::table(&file, at, unit, &mut desk.reports)
         }),
     }
@@ -151,22 +155,50 @@ fn load_drawing(file: &JobFile, at: &At, unit: Unit, desk: &mut Desk) -> Option<
         None => Some(None),
         Some(InPlaceOr::InPlace(file)) => Some(Some(drawing::drawing(file, &at, unit, desk))),
         Some(InPlaceOr::File(name)) => desk
-            .file(name, &at, &schema::drawing(), |file, at, desk| drawing::drawing(&file, at, unit, desk))
+            .file(name, &at, schema::drawing(), |file, at, desk| drawing::drawing(&file, at, unit, desk))
             .map(Some),
     }
 }
 
 fn load_stock(file: &StockFile, at: &At, unit: Unit, desk: &mut Desk) -> Option<RawStock> {
     let mut values = Values { unit, reports: &mut desk.reports };
-    let stock = match file {
-        StockFile::Box(b) => RawStock::Box(values.block(b.min, b.max, &at.field("box"))),
-        StockFile::Cylinder(c) => RawStock::Cylinder(values.round(c, &at.field("cylinder"))),
+    let (stock, at) = match file {
+        StockFile::Box(b) => {
+            let at = at.field("box");
+            (RawStock::Box(values.block(b.min, b.max, &at)), at)
+        }
+        StockFile::Cylinder(c) => {
+            let at = at.field("cylinder");
+            (RawStock::Cylinder(values.round(c, &at)), at)
+        }
         StockFile::Mesh(m) => {
             let at = at.field("mesh").field("file");
-            RawStock::Mesh(load_mesh(&m.file, &at, unit, Vec3::zeros(), desk)?)
+            (RawStock::Mesh(load_mesh(&m.file, &at, unit, Vec3::zeros(), desk)?), at)
         }
     };
+    within_reach(&stock, &at, unit, desk);
     Some(stock)
+}
+
+/// The stock is counted in whole nanometres of 32 bits: two metres on each side of the part's zero.
+fn within_reach(stock: &RawStock, at: &At, unit: Unit, desk: &mut Desk) {
+    const REACH: f64 = 2.0e3;
+    let bounds = match stock {
+        RawStock::Box(b) => *b,
+        RawStock::Mesh(mesh) => mesh.bounds(),
+        RawStock::Cylinder(round) => {
+            let (mut low, mut high) =
+                (round.center.add_scalar(-round.radius), round.center.add_scalar(round.radius));
+            round.axis.set(&mut low, round.from);
+            round.axis.set(&mut high, round.to);
+            Box3 { min: low, max: high }
+        }
+    };
+    if !bounds.is_empty() && (bounds.min.min() < -REACH || bounds.max.max() > REACH) {
+        let message = format!("the stock reaches more than {} from the part's zero", unit.write(REACH));
+        let help = "move the part's zero nearer; larger stock is not modelled";
+        desk.reports.fault(kinds::OUT_OF_RANGE, at, message, "", help);
+    }
 }
 
 fn load_mesh(name: &str, at: &At, unit: Unit, origin: Vec3, desk: &mut Desk) -> Option<Arc<Mesh>> {

@@ -1,3 +1,4 @@
+use super::outline_crossing::crossing;
 use super::values::Values;
 use crate::geom::Vec2;
 use crate::job::file::{CircleFile, OutlineFile, RectangleFile, SegmentFile, SlotFile, TurnFile};
@@ -9,6 +10,8 @@ const SAME_POINT: f64 = 1.0e-6;
 /// Largest difference of an arc's radii at its two ends, millimetres: what rounding to four decimals of an inch
 /// can leave.
 const ARC_TOLERANCE: f64 = 0.005;
+/// More pieces than this make the search for crossings slow, and no print has them.
+const MOST_PIECES: usize = 10_000;
 
 /// The outline of a prism, in millimetres; `None` after a report.
 pub(super) fn outline(file: &OutlineFile, at: &At, values: &mut Values) -> Option<Outline> {
@@ -73,7 +76,22 @@ fn path(start: [f64; 2], pieces: &[SegmentFile], at: &At, values: &mut Values) -
             "add the piece that leads back to start",
         );
     }
-    (values.reports.faults() == before).then_some(Outline { start, segments })
+    if values.reports.faults() > before {
+        return None;
+    }
+    let outline = Outline { start, segments };
+    let problem = if pieces.len() > MOST_PIECES {
+        Some(format!("{} has more than {MOST_PIECES} pieces", at.path()))
+    } else {
+        crossing(&outline)
+            .map(|p| format!("{} crosses itself near {}, {}", at.path(), unit.number(p.x), unit.number(p.y)))
+    };
+    if let Some(message) = problem {
+        let help = "correct the points; an outline goes once around what it encloses";
+        values.reports.fault(kinds::OUTLINE_NOT_CLOSED, &at_path, message, "", help);
+        return None;
+    }
+    Some(outline)
 }
 
 fn segment(

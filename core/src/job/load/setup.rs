@@ -64,6 +64,9 @@ fn offsets(named: &Named<[f64; 3]>, at: &At, unit: Unit, desk: &mut Desk) -> Vec
     let mut values = Values { unit, reports: &mut desk.reports };
     let mut offsets = Vec::new();
     for (name, point) in &named.0 {
+        if values.reports.is_full() {
+            break;
+        }
         let at = at.field(name);
         let point = values.point(*point, &at);
         if let Some(offset) = WorkOffset::parse(name) {

@@ -201,7 +201,7 @@ fn reject_fields_of_other_kinds(file: &ToolFile, at: &At, values: &mut Values) {
             };
             values.reports.fault_against(
                 kinds::FIELD_OF_OTHER_KIND,
-                (&field, "not for this kind"),
+                (&field.named(), "not for this kind"),
                 (&at.field("kind"), "the kind"),
                 message,
                 &help,

@@ -159,6 +159,9 @@ impl Values<'_> {
     pub(super) fn registers(&mut self, named: Option<&Named<f64>>, at: &At) -> BTreeMap<u32, f64> {
         let mut registers = BTreeMap::new();
         for (name, value) in named.into_iter().flat_map(|n| &n.0) {
+            if self.reports.is_full() {
+                break;
+            }
             let at = at.field(name);
             let number = name.parse::<u32>().ok().filter(|n| 1 <= *n && *n <= MOST_REGISTER);
             let value = self.length(*value, &at);

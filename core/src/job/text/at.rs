@@ -98,6 +98,11 @@ impl<'a> At<'a> {
         self.key.unwrap_or_else(|| self.span())
     }
 
+    /// The same place, with the key underlined in place of the value.
+    pub(crate) fn named(&self) -> Self {
+        Self { span: self.key(), ..self.clone() }
+    }
+
     /// The place, for findings that come later.
     pub(crate) fn place(&self) -> JobPlace {
         JobPlace { source: self.source.clone(), span: self.span() }

@@ -76,6 +76,11 @@ impl Reports {
         self.faults
     }
 
+    /// True when more reports would only be counted: readers of long lists may then stop.
+    pub(crate) fn is_full(&self) -> bool {
+        self.list.len() >= MOST
+    }
+
     /// The list, in the order of finding.
     pub(crate) fn into_list(self) -> Vec<Diagnostic> {
         self.list
@@ -94,7 +99,8 @@ pub(crate) fn nearest<'n>(written: &str, known: impl IntoIterator<Item = &'n str
         let name_plain = plain(name);
         let slips = strsim::damerau_levenshtein(&wanted, &name_plain);
         // A third of the letters may be wrong, and a beginning that is right (`dia`) counts too.
-        let near = slips * 3 <= name_plain.chars().count().max(3)
+        let letters = name_plain.chars().count().max(wanted.chars().count());
+        let near = (slips * 3 <= letters.max(3) && slips < letters)
             || (wanted.len() >= 3 && name_plain.starts_with(&wanted))
             || (name_plain.len() >= 3 && wanted.starts_with(&name_plain));
         (slips, near, name)
@@ -114,5 +120,7 @@ mod tests {
         assert_eq!(nearest("dia", known), Some("diameter"));
         assert_eq!(nearest("colour", known), None);
         assert_eq!(nearest("", known), None);
+        assert_eq!(nearest("z", ["x", "y"]), None);
+        assert_eq!(nearest("x", ["-x", "+y"]), Some("-x"));
     }
 }

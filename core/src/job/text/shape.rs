@@ -56,6 +56,9 @@ impl<'a> Shape<'a> {
                 }
                 if let Some(items) = schema.get("items") {
                     for index in 0..array.elements.len() {
+                        if self.reports.is_full() {
+                            break;
+                        }
                         self.check(items, &at.item(index));
                     }
                 }
@@ -74,6 +77,9 @@ impl<'a> Shape<'a> {
         let mut seen = BTreeSet::new();
         let mut misspelt = BTreeSet::new();
         for index in 0..object.properties.len() {
+            if self.reports.is_full() {
+                return;
+            }
             let Some(property) = at.object().and_then(|o| o.properties.get(index)) else { continue };
             let name = name_of(property);
             let inside = at.property(property);
@@ -130,7 +136,12 @@ impl<'a> Shape<'a> {
             return;
         }
         let message = format!("{} cannot be {:?}", called(at), shortened(&text.value));
-        let meant = nearest(&text.value, words.iter().copied());
+        let meant = match (words, text.value.chars().next()) {
+            // The unit in full, or in another tongue, begins with the same letter.
+            (["inch", "mm"], Some('i' | 'I')) => Some("inch"),
+            (["inch", "mm"], Some('m' | 'M')) => Some("mm"),
+            _ => nearest(&text.value, words.iter().copied()),
+        };
         let beside = meant.map(|m| format!("did you mean \"{m}\"?")).unwrap_or_default();
         let help = format!("write one of {}", listed(words));
         self.reports.fault(kinds::UNKNOWN_CHOICE, at, message, &beside, &help);
@@ -192,7 +203,10 @@ impl<'a> Shape<'a> {
             {
                 "take the quotes away".to_owned()
             }
-            _ => format!("write {wanted}"),
+            _ => match self.words_of(schema) {
+                Some(words) => format!("write one of {}", listed(&words)),
+                None => format!("write {wanted}"),
+            },
         };
         self.reports.fault(kinds::WRONG_TYPE, at, message, "", &help);
     }
@@ -213,6 +227,13 @@ impl<'a> Shape<'a> {
         let found = kind_of(node);
         let kinds = self.kinds_of(schema);
         kinds.is_empty() || kinds.iter().any(|k| *k == found || (*k == "integer" && found == "number"))
+    }
+
+    /// The words of a schema that permits words and nothing else but null.
+    fn words_of(&self, schema: &'a Schema) -> Option<Vec<&'a str>> {
+        let schema = self.resolve(schema);
+        let choices = schema.get("anyOf").and_then(Schema::as_array);
+        words(schema).or_else(|| choices?.iter().find_map(|c| words(self.resolve(c))))
     }
 
     /// The JSON types that a schema lets pass, as far as it says.

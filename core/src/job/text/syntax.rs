@@ -19,6 +19,19 @@ pub(crate) fn parse<'s>(source: &'s SourceText, reports: &mut Reports) -> Option
         allow_non_finite_numbers: false,
         allow_extended_string_escapes: false,
     };
+    if let Some(open) = text_over_line_end(source.text()) {
+        let message = format!("{} is not JSON: a text is not closed on its line", source.name());
+        let span = on_characters(source, open, source.text().len());
+        reports.fault_span(
+            kinds::SYNTAX,
+            source,
+            span,
+            message,
+            "begins here",
+            "write the \" that is missing",
+        );
+        return None;
+    }
     match parse_to_ast(source.text(), &CollectOptions::default(), &strict) {
         Ok(parsed) if parsed.value.is_some() => parsed.value,
         Ok(_) => {
@@ -32,6 +45,24 @@ pub(crate) fn parse<'s>(source: &'s SourceText, reports: &mut Reports) -> Option
             None
         }
     }
+}
+
+/// Where a text begins that is still open at the end of its line. The parser would read on to the next quote and
+/// complain there.
+fn text_over_line_end(text: &str) -> Option<usize> {
+    let mut open = None;
+    let mut escaped = false;
+    for (index, byte) in text.bytes().enumerate() {
+        match (open, byte) {
+            (Some(_), b'\n' | b'\r') => return open,
+            (Some(_), _) if escaped => escaped = false,
+            (Some(_), b'\\') => escaped = true,
+            (Some(_), b'"') => open = None,
+            (None, b'"') => open = Some(index),
+            _ => {}
+        }
+    }
+    open
 }
 
 fn report(source: &SourceText, error: &ParseError, reports: &mut Reports) {
@@ -64,45 +95,57 @@ fn on_characters(source: &SourceText, start: usize, end: usize) -> Span {
 }
 
 fn words(kind: &ParseErrorKind) -> (&'static str, &'static str) {
-    use ParseErrorKind::*;
+    use ParseErrorKind as Kind;
     match kind {
-        BareDecimalPointNumbersNotAllowed => {
+        Kind::BareDecimalPointNumbersNotAllowed => {
             ("a number must have a digit on both sides of its point", "write 0.5 for .5, and 5.0 or 5 for 5.")
         }
-        CommentsNotAllowed | UnterminatedCommentBlock => {
+        Kind::CommentsNotAllowed | Kind::UnterminatedCommentBlock => {
             ("comments are not part of JSON", "take the comment out; a \"name\" can say what it said")
         }
-        ExpectedColonAfterObjectKey => ("a colon is missing after the field's name", "write \"name\": value"),
-        ExpectedObjectValue => ("the field has no value", "write a value after the colon"),
-        ExpectedDigit | ExpectedDigitFollowingNegativeSign | ExpectedPlusMinusOrDigitInNumberLiteral => {
+        Kind::ExpectedColonAfterObjectKey => {
+            ("a colon is missing after the field's name", "write \"name\": value")
+        }
+        Kind::ExpectedObjectValue => ("the field has no value", "write a value after the colon"),
+        Kind::ExpectedDigit
+        | Kind::ExpectedDigitFollowingNegativeSign
+        | Kind::ExpectedPlusMinusOrDigitInNumberLiteral => {
             ("this is not a number", "write numbers as 12, -0.5 or 1.5e-3")
         }
-        ExpectedStringObjectProperty | SingleQuotedStringsNotAllowed => {
+        Kind::ExpectedStringObjectProperty | Kind::SingleQuotedStringsNotAllowed => {
             ("names and texts stand in double quotes", "write \"name\"")
         }
-        HexadecimalNumbersNotAllowed | NonFiniteNumbersNotAllowed | UnaryPlusNumbersNotAllowed => {
+        Kind::HexadecimalNumbersNotAllowed
+        | Kind::NonFiniteNumbersNotAllowed
+        | Kind::UnaryPlusNumbersNotAllowed => {
             ("this is not a number of JSON", "write plain decimal numbers, without a leading +")
         }
-        ExpectedComma => ("a comma is missing here", "put a comma between this and what stands before it"),
-        TrailingCommasNotAllowed => ("a comma stands behind the last item", "take the comma out"),
-        MultipleRootJsonValues => {
+        Kind::ExpectedComma => {
+            ("a comma is missing here", "put a comma between this and what stands before it")
+        }
+        Kind::TrailingCommasNotAllowed => ("a comma stands behind the last item", "take the comma out"),
+        Kind::MultipleRootJsonValues => {
             ("something stands behind the end", "take it out, or look for a } too many above")
         }
-        String(_) => {
+        Kind::String(_) => {
             ("a text is broken", "close it with \" on the same line, and write \\\\ for a backslash")
         }
-        UnexpectedCloseBrace => ("a } too many", "take it out, or look for a { that is missing above"),
-        UnexpectedCloseBracket => ("a ] too many", "take it out, or look for a [ that is missing above"),
-        UnexpectedColon => ("a colon too many", "a field is \"name\": value; a list has no names"),
-        UnexpectedComma => ("a comma too many", "take it out, or write the value that is missing"),
-        UnexpectedWord => {
+        Kind::UnexpectedCloseBrace => ("a } too many", "take it out, or look for a { that is missing above"),
+        Kind::UnexpectedCloseBracket => {
+            ("a ] too many", "take it out, or look for a [ that is missing above")
+        }
+        Kind::UnexpectedColon => ("a colon too many", "a field is \"name\": value; a list has no names"),
+        Kind::UnexpectedComma => ("a comma too many", "take it out, or write the value that is missing"),
+        Kind::UnexpectedWord => {
             ("a word without quotes", "put texts in double quotes; true, false and null stand alone")
         }
-        UnexpectedToken | UnexpectedTokenInObject => {
+        Kind::UnexpectedToken | Kind::UnexpectedTokenInObject => {
             ("this does not belong here", "look for a quote or comma missing before it")
         }
-        UnterminatedArray => ("a list is not closed", "write the ] that is missing"),
-        UnterminatedObject => ("an object is not closed", "write the } that is missing"),
-        NestingDepthExceeded => ("brackets are nested too deep", "no job file needs more than a few levels"),
+        Kind::UnterminatedArray => ("a list is not closed", "write the ] that is missing"),
+        Kind::UnterminatedObject => ("an object is not closed", "write the } that is missing"),
+        Kind::NestingDepthExceeded => {
+            ("brackets are nested too deep", "no job file needs more than a few levels")
+        }
     }
 }
