@@ -7,10 +7,20 @@
 //!
 //! *Invariant*: a finding's sentence stands alone, and its kind has a file here and a spec in `tests/specs`.
 
+mod arc_out_of_reach;
+mod arc_radius_mismatch;
+mod arc_without_center;
+mod axis_words_missing;
+mod block_delete_not_stated;
 mod builder;
+mod change_without_tool;
+mod codes_exclude;
 mod collision;
+mod compensation_not_modelled;
 mod context;
 mod cutter_into_workholding;
+mod cycle_across_spindle;
+mod cycle_upside_down;
 mod drawing_not_modelled;
 mod edge_break_outside;
 mod edge_break_undecided;
@@ -18,25 +28,35 @@ mod edge_not_broken;
 mod feature_missing;
 mod feature_outside;
 mod feature_undecided;
+mod feed_missing;
 mod feed_too_high;
 mod finding;
 mod from_checks;
 mod from_cutting;
 mod from_inspect;
+mod from_motion;
+mod full_circle_with_radius;
 mod gouge;
 mod holder_into_stock;
 mod holder_into_workholding;
 mod holder_not_given;
+mod home_path_unknown;
 mod leftover;
 mod maker;
 mod near_workholding;
 mod no_length_offset;
+mod no_motion_mode;
 mod no_tool_called;
+mod no_value;
+mod offset_without_zero;
 mod outside_travel;
+mod parameter_not_set;
 mod pieces_left;
 mod plunge_not_center_cutting;
 mod rapid_into_stock;
+mod read_two_ways;
 mod register_of_other_tool;
+mod repeated_word;
 mod shank_into_stock;
 mod shank_into_workholding;
 mod size_missing;
@@ -46,14 +66,24 @@ mod spindle_not_turning;
 mod spindle_too_fast;
 mod spindle_too_slow;
 mod spindle_wrong_way;
+mod start_unknown;
 mod stock_not_modelled;
+mod system_parameter;
 mod tap_drill_wrong;
 mod thread_missing;
 mod thread_too_short;
+mod too_many_moves;
 mod too_many_tools;
 mod tool_called_ahead;
+mod tool_not_in_table;
 mod tool_without_pocket;
+mod units_not_stated;
+mod unknown_word;
+mod unreadable_text;
+mod unused_word;
 mod vise_cannot_close;
+mod word_missing;
+mod word_out_of_range;
 pub mod words;
 mod workholding_in_stock;
 mod wrong_tap;
@@ -64,9 +94,11 @@ pub use finding::{Amount, Finding, Kind};
 pub use from_checks::{from_changer, from_checks, from_holding, from_stock};
 pub use from_cutting::from_cutting;
 pub use from_inspect::{from_final_part, from_inspect};
+pub use from_motion::from_motion;
 
 /// Kinds of every dispatcher.
-const DISPATCHERS: &[&[Kind]] = &[from_checks::KINDS, from_cutting::KINDS, from_inspect::KINDS];
+const DISPATCHERS: &[&[Kind]] =
+    &[from_checks::KINDS, from_cutting::KINDS, from_inspect::KINDS, from_motion::KINDS];
 
 /// Every kind of finding that there is, sorted by name.
 pub fn kinds() -> Vec<Kind> {
@@ -87,4 +119,11 @@ const fn role_word(role: crate::cutter::PartRole) -> &'static str {
         crate::cutter::PartRole::Shank => "shank",
         crate::cutter::PartRole::Holder => "holder",
     }
+}
+
+/// The words at a place as the program writes them, cut to a handy length.
+fn word_at(ctx: &Context<'_>, setup: usize, place: crate::motion::Place) -> String {
+    /// Enough for any word, and for the words of a block as they are commonly written.
+    const LONGEST_WORD: usize = 40;
+    words::cut(ctx.source(setup, place).map_or("", |s| s.slice(place.span)), LONGEST_WORD)
 }
