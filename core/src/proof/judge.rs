@@ -29,10 +29,6 @@ pub(super) fn unproven(findings: &[Finding], runs: &[Run]) -> Vec<Unproven> {
         .map(|f| Unproven { setup: f.setup, place: place(f, runs), what: f.diagnostic.message.clone() })
         .collect();
     for (setup, run) in runs.iter().enumerate() {
-        for fact in &run.facts {
-            let what = "something here was noticed that has no words yet".to_owned();
-            out.push(Unproven { setup: Some(setup), place: Some(fact.place()), what });
-        }
         if let Some(place) = run.lost_from {
             let what = "the program could not be followed from here on: nothing after it was looked at";
             out.push(Unproven { setup: Some(setup), place: Some(place), what: what.to_owned() });

@@ -147,7 +147,8 @@ impl Work<'_> {
         let Self { job, progress, stock, history, runs, mut done } = self;
         let ctx = Context::new(job, &runs);
         let mut findings: Vec<Finding> = Vec::new();
-        for (index, d) in done.iter().enumerate() {
+        for (index, (d, run)) in done.iter().zip(&runs).enumerate() {
+            findings.extend(findings::from_motion(&ctx, index, &run.facts));
             findings.extend(findings::from_holding(&ctx, index, &d.holding));
             findings.extend(findings::from_checks(&ctx, index, &d.facts));
             findings.extend(findings::from_cutting(&ctx, index, &d.contacts));
