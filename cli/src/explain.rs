@@ -21,6 +21,9 @@ pub(crate) fn run(name: Option<&str>, pages: &mut Pages) -> Outcome {
         return Outcome::NothingFound;
     }
     let words = format!("there is no kind of finding `{name}`; `proofcut explain` lists all of them");
-    pages.show(Stream::Err, &[Part::Paragraph(Text::of(Role::Fault, "usage").and(Role::Plain, format!(": {words}")))]);
+    pages.show(
+        Stream::Err,
+        &[Part::Paragraph(Text::of(Role::Fault, "usage").and(Role::Plain, format!(": {words}")))],
+    );
     Outcome::WrongUsage
 }

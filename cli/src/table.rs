@@ -30,7 +30,10 @@ fn widths(table: &Table, width: usize) -> Vec<usize> {
     loop {
         let total: usize = widths.iter().sum::<usize>() + gaps;
         let over = total.saturating_sub(width);
-        let words = widths.iter_mut().zip(&table.columns).filter(|(w, (_, c))| *c == Column::Words && **w > NARROWEST);
+        let words = widths
+            .iter_mut()
+            .zip(&table.columns)
+            .filter(|(w, (_, c))| *c == Column::Words && **w > NARROWEST);
         match words.max_by_key(|(w, _)| **w) {
             Some((widest, _)) if over > 0 => *widest -= 1,
             _ => return widths,
@@ -56,7 +59,8 @@ fn row(table: &Table, widths: &[usize], cells: &[Text]) -> Vec<Text> {
                 let text = lines.get(i).map_or("", String::as_str);
                 let pad = " ".repeat(width.saturating_sub(text.width()));
                 let gap = if n == 0 { String::new() } else { " ".repeat(GAP) };
-                let (before, after) = if *column == Column::Number { (gap + &pad, String::new()) } else { (gap, pad) };
+                let (before, after) =
+                    if *column == Column::Number { (gap + &pad, String::new()) } else { (gap, pad) };
                 out = out.and(Role::Plain, before).and(*role, text).and(Role::Plain, after);
             }
             out

@@ -10,9 +10,9 @@ pub struct Folder(pub PathBuf);
 impl Files for Folder {
     fn read(&self, path: &str) -> Result<Vec<u8>, String> {
         // The system's own words differ between platforms; expected texts must not.
-        std::fs::read(self.0.join(path)).map_err(|e| match e.kind() {
-            std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
-            _ => e.to_string(),
+        std::fs::read(self.0.join(path)).map_err(|e| {
+            let missing = e.kind() == std::io::ErrorKind::NotFound;
+            if missing { "there is no such file".to_owned() } else { e.to_string() }
         })
     }
 }

@@ -1,7 +1,6 @@
-//! What the whole-job tests share: specs in markdown, jobs in memory, folders of the repository.
+//! What the whole-job tests share: specs in markdown, folders of the repository.
 
 pub mod folder;
-pub mod memory;
 pub mod patch;
 pub mod repository;
 pub mod spec;

@@ -1,10 +1,10 @@
 //! Specs in markdown: prose, then cases that change the base job and say what must be found.
 //! `tests/specs/README.md` describes the format.
 
-use crate::memory::MemoryFiles;
 use crate::patch::{merge, merge_at};
 use crate::repository;
 use proofcut_core::findings::Finding;
+use proofcut_core::job::MemoryFiles;
 use proofcut_core::source::{Diagnostic, Severity};
 use serde_json::Value;
 
@@ -193,7 +193,7 @@ impl Case {
         for block in &self.blocks {
             block.apply(&mut job, &mut files).map_err(|e| format!("{} block: {e}", block.word))?;
         }
-        files.put("job.json", format!("{job:#}\n"));
+        files.insert("job.json", format!("{job:#}\n"));
         Ok(files)
     }
 
@@ -235,7 +235,7 @@ impl Block {
             }
             "drawing" => merge_at(job, "", &serde_json::json!({ "drawing": json()? })),
             "program" | "file" if !self.argument.is_empty() => {
-                files.put(self.argument.clone(), self.text.clone());
+                files.insert(self.argument.clone(), self.text.clone());
                 Ok(())
             }
             _ => Err("not one of job, tool N, drawing, program NAME, file NAME, expect".to_owned()),
@@ -255,7 +255,7 @@ fn base() -> Result<(Value, MemoryFiles), String> {
     let inside = serde_json::json!({ "machine": json("machine.json")?, "tools": json("tools.json")? });
     merge(&mut job, &inside);
     let mut files = MemoryFiles::default();
-    files.put("top.nc", repository::read(&folder.join("top.nc"))?);
+    files.insert("top.nc", repository::read(&folder.join("top.nc"))?);
     Ok((job, files))
 }
 

@@ -1,5 +1,11 @@
 //! Whole parts against an exact solid kernel: see `fixtures/exact-kernel/README.md` for how `expected.json` was made.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a file of tests: what is not there must stop the test"
+)]
+
 use proofcut_core::cutting::{ContactKind, History, cut_setup};
 use proofcut_core::geom::{Axis, Vec3};
 use proofcut_core::job::{self, Job};

@@ -4,13 +4,15 @@
 //! To refresh after a change of words, and then to read the difference line by line:
 //! `PROOFCUT_REFRESH=1 cargo test -p proofcut-tests --test input_mistakes`.
 
+#![expect(clippy::unwrap_used, reason = "a file of tests: what is not there must stop the test")]
+
 use proofcut_core::job::{self, MemoryFiles, kinds};
 use proofcut_core::source::{Diagnostic, Severity};
 use proofcut_tests::folder::Folder;
 use proofcut_tests::repository::{read, root};
 use std::collections::BTreeSet;
 use std::fmt::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 fn folders() -> Vec<PathBuf> {
     let entries = std::fs::read_dir(root().join("fixtures/input-mistakes")).unwrap();
@@ -20,7 +22,7 @@ fn folders() -> Vec<PathBuf> {
     folders
 }
 
-fn report(folder: &PathBuf) -> Vec<Diagnostic> {
+fn report(folder: &Path) -> Vec<Diagnostic> {
     match job::load("job.json", &Folder(folder.clone())) {
         Ok(loaded) => loaded.warnings,
         Err(list) => list,

@@ -6,7 +6,7 @@ use proofcut_tests::folder::Folder;
 use proofcut_tests::repository::{files_below, read, root};
 
 fn load(folder: &str) -> Loaded {
-    job::load("job.json", &Folder(root().join(folder))).unwrap_or_else(|list| panic!("{}", written(&list)))
+    job::load("job.json", &Folder(root().join(folder))).map_err(|list| written(&list)).unwrap()
 }
 
 fn written(list: &[Diagnostic]) -> String {
@@ -50,7 +50,8 @@ fn every_demo_job_loads_without_a_word() {
         let loaded = job::load("job.json", &Folder(folder.to_path_buf()));
         let list = loaded.map_or_else(|list| list, |loaded| loaded.warnings);
         if !list.is_empty() {
-            words += &format!("{}\n{}", job.display(), written(&list));
+            words.push_str(&job.display().to_string());
+            words.push_str(&written(&list));
         }
     }
     assert!(words.is_empty(), "{words}");

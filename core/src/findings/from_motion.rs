@@ -56,10 +56,8 @@ pub fn from_motion(ctx: &Context<'_>, setup: usize, facts: &[Fact]) -> Vec<Findi
 fn tool_at(run: &Run, place: Place) -> Option<u32> {
     let before = run.events.partition_point(|e| e.place.line <= place.line);
     let changes = run.events.get(..before)?.iter().rev();
-    let mut tools = changes.filter_map(|e| match e.call {
-        ToolCall::Change { tool } => Some(tool),
-        _ => None,
-    });
+    let mut tools =
+        changes.filter_map(|e| if let ToolCall::Change { tool } = e.call { Some(tool) } else { None });
     tools.next().filter(|tool| *tool != 0)
 }
 

@@ -27,16 +27,13 @@ impl Interpreter<'_> {
         let (u, v) = plan.plane.others();
         let flat = |p: &Vec3| Vec2::new(u.of(p), v.of(p));
         let ends = Ends { start: flat(&from), end: flat(&to), clockwise };
-        let fitted = match words.get(b'R') {
-            Some(given) => {
-                let place = words.at(given.span);
-                let radius = self.length(given);
-                ends.with_radius(radius, self.control.arc_tolerance).map_err(|fault| fault.fact(place))?
-            }
-            None => {
-                let center = self.center(words, plan.plane, flat(&from), place)?;
-                self.about(&ends, center, place)?
-            }
+        let fitted = if let Some(given) = words.get(b'R') {
+            let place = words.at(given.span);
+            let radius = self.length(given);
+            ends.with_radius(radius, self.control.arc_tolerance).map_err(|fault| fault.fact(place))?
+        } else {
+            let center = self.center(words, plan.plane, flat(&from), place)?;
+            self.about(&ends, center, place)?
         };
         let mut center = from;
         u.set(&mut center, fitted.center.x);

@@ -115,12 +115,11 @@ impl Interpreter<'_> {
             Some(programmed) => self.given_r(programmed, zero, now, sticky.initial, place)?,
             None => self.kept_r(sticky.r.ok_or(missing('R'))?, zero, now, place)?,
         };
-        let (programmed, z_doubtful) = match words.get(b'Z').map(|g| self.length(g)) {
-            Some(programmed) => (programmed, false),
-            None => {
-                let kept = sticky.z.ok_or(missing('Z'))?;
-                (kept.programmed, kept.incremental != self.modes.incremental)
-            }
+        let (programmed, z_doubtful) = if let Some(given) = words.get(b'Z') {
+            (self.length(given), false)
+        } else {
+            let kept = sticky.z.ok_or(missing('Z'))?;
+            (kept.programmed, kept.incremental != self.modes.incremental)
         };
         let incremental = self.modes.incremental;
         let bottom = if incremental { r.height + programmed } else { zero + programmed };

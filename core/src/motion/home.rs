@@ -89,24 +89,24 @@ impl Interpreter<'_> {
         if self.setup.machine_zeros.is_empty() {
             let named = |axis: Axis| words.get(axis_letter(axis)).is_some();
             self.home_unseen(place, x.is_some() || y.is_some(), z.is_some(), &named)?;
-            return self.down_unseen(place, z);
+            return down_unseen(place, z);
         }
         if let Some(height) = z
             && self.in_setup(Axis::Z, height).is_none()
         {
             self.lift_home(place)?;
-            self.down_unseen(place, Some(height))?;
+            down_unseen(place, Some(height))?;
         }
         let [to_x, to_y, to_z] = Axis::ALL;
         let to = [(to_x, x), (to_y, y), (to_z, z)].map(|(axis, v)| v.and_then(|v| self.in_setup(axis, v)));
         self.go(place, kind, to, None)
     }
+}
 
-    /// After going up for a machine height other than home: the height is not known.
-    fn down_unseen(&mut self, place: Place, height: Option<f64>) -> Result<(), Fact> {
-        if height.is_some_and(|h| h.abs() > 0.0) {
-            return Err(Fact::HomePathUnknown { place });
-        }
-        Ok(())
+/// After going up for a machine height other than home: the height is not known.
+fn down_unseen(place: Place, height: Option<f64>) -> Result<(), Fact> {
+    if height.is_some_and(|h| h.abs() > 0.0) {
+        return Err(Fact::HomePathUnknown { place });
     }
+    Ok(())
 }

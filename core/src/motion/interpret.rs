@@ -1,3 +1,8 @@
+#![expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "each stage of a block takes up its own codes and leaves the others to theirs"
+)]
+
 use super::codes::{G, M, Motion};
 use super::modes::{Coordinate, Feed, Mode, Modes};
 use super::motion_words::{AXES, Plan, Use};

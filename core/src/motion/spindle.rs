@@ -1,5 +1,10 @@
 //! Speed, direction, tool names and tool changes, dwells.
 
+#![expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "each stage of a block takes up its own codes and leaves the others to theirs"
+)]
+
 use super::codes::M;
 use super::interpret::{Interpreter, Step};
 use super::modes::Coordinate;

@@ -1,5 +1,8 @@
 //! Interpreter tests. A small job is made here so that they need no loader.
 
+#![expect(clippy::float_cmp, reason = "compared after rounding to the decimals of a program")]
+#![expect(clippy::disallowed_methods, reason = "the published cases lie in a file; tests may read it")]
+
 use super::{Fact, Move, MoveKind, Run, interpret};
 use crate::cutter::{Hand, Tool, ToolKind};
 use crate::geom::{Axis, Box3, Direction, Frame, Path, Vec3};

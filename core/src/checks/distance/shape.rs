@@ -16,7 +16,7 @@ enum Kind {
     Box,
     Upright { center: Vec2, radius: f64, from: f64, to: f64 },
     Lying(RoundBar),
-    Mesh(Tree),
+    Mesh(Box<Tree>),
 }
 
 /// How near a tool body comes to a shape on a straight line.
@@ -54,7 +54,7 @@ impl Shape {
     }
 
     fn mesh(mesh: &Mesh) -> Self {
-        Self { bounds: mesh.bounds(), kind: Kind::Mesh(Tree::new(mesh)) }
+        Self { bounds: mesh.bounds(), kind: Kind::Mesh(Box::new(Tree::new(mesh))) }
     }
 
     /// The smallest box that holds it.

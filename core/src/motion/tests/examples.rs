@@ -224,6 +224,7 @@ fn canned(id: &str, case: &Value) -> bool {
 
 /// What a cycle does after the approach, told in the words of the fixture's sequences.
 fn sequence(id: &str) -> bool {
+    use MoveKind::{Feed, Rapid, Thread};
     let code = id.trim_start_matches("seq-");
     let run = run_from([0.0, 0.0, 10.0], &format!("S500 M3\n{code} X0 Y0 Z-5 R2 P1"));
     if run.lost_from.is_some() {
@@ -233,7 +234,6 @@ fn sequence(id: &str) -> bool {
         run.moves.iter().skip(1).map(|m| (m.kind, m.path.end().z, m.spindle)).collect();
     let dwells = run.events.iter().filter(|e| e.call == ToolCall::Dwell { seconds: 1.0 }).count();
     let (cw, ccw) = (SpindleTurn::Clockwise, SpindleTurn::CounterClockwise);
-    use MoveKind::{Feed, Rapid, Thread};
     let expect: &[(MoveKind, f64, SpindleTurn)] = match code {
         "G82" => &[(Feed, -5.0, cw), (Rapid, 10.0, cw)],
         "G84" => &[(Thread, -5.0, cw), (Thread, 2.0, ccw), (Rapid, 10.0, cw)],
