@@ -61,7 +61,6 @@ fn check(name: &str) {
     }
     let (volume, bound) = stock.volume();
     let exact = expected["volume"].as_f64().unwrap();
-    println!("{name}: volume {volume:.3} +- {bound:.3}, exact {exact:.3}, off {:+.4}", volume - exact);
     assert!((volume - exact).abs() <= bound, "{name}: volume {volume} +- {bound}, exact {exact}");
     // The bound is a worst case; where a face lies on the middle of a ray's cell two grids of three count half a cell.
     assert!((volume - exact).abs() <= 2e-3 * exact, "{name}: volume {volume}, exact {exact}");

@@ -1,5 +1,7 @@
 //! Job files: the contract's own examples, the demo jobs, and the committed schemas.
 
+#![expect(clippy::unwrap_used, reason = "a file of tests: what is not there must stop the test")]
+
 use proofcut_core::job::{self, Drawing, FeatureKind, Loaded, Shape, Workholding};
 use proofcut_core::source::Diagnostic;
 use proofcut_tests::folder::Folder;

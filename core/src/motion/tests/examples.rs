@@ -247,18 +247,15 @@ fn sequence(id: &str) -> bool {
 }
 
 fn tapping(id: &str) -> bool {
-    match id {
+    if id == "G84-sync" {
         // 2 threads per millimetre at F150: 300 turns a minute; the move is in step with the spindle.
-        "G84-sync" => {
-            let run = run_from([0.0, 0.0, 10.0], "S300 M3\nG84 X0 Y0 Z-5 R2 F150");
-            let m = run.moves.iter().find(|m| m.kind == MoveKind::Thread).unwrap();
-            near(m.feed.unwrap() / m.rpm, 0.5, 0.0);
-        }
-        _ => {
-            let run = run_from([0.0, 0.0, 10.0], "M3\nM29 S500\nG84 X0 Y0 R5 Z-12 F500");
-            let m = run.moves.iter().find(|m| m.kind == MoveKind::Thread).unwrap();
-            near(m.feed.unwrap() / m.rpm, 1.0, 0.0);
-        }
+        let run = run_from([0.0, 0.0, 10.0], "S300 M3\nG84 X0 Y0 Z-5 R2 F150");
+        let m = run.moves.iter().find(|m| m.kind == MoveKind::Thread).unwrap();
+        near(m.feed.unwrap() / m.rpm, 0.5, 0.0);
+    } else {
+        let run = run_from([0.0, 0.0, 10.0], "M3\nM29 S500\nG84 X0 Y0 R5 Z-12 F500");
+        let m = run.moves.iter().find(|m| m.kind == MoveKind::Thread).unwrap();
+        near(m.feed.unwrap() / m.rpm, 1.0, 0.0);
     }
     true
 }
