@@ -30,6 +30,10 @@ pub enum Body {
     },
 }
 
+/// Bodies thinner than this, millimetres, are none: a tenth of a nanometre, the least that two numbers can differ by
+/// at the size of a machine with room to compute.
+const LEAST_SIZE: f64 = 1e-7;
+
 impl Body {
     /// Height of its lowest point, millimetres.
     pub const fn bottom(&self) -> f64 {
@@ -55,12 +59,13 @@ impl Body {
         }
     }
 
-    /// True when it has a positive volume and finite sizes; anything else sweeps nothing.
+    /// True when its sizes are finite and it is at least a tenth of a nanometre high and wide; anything else sweeps
+    /// nothing.
     pub fn is_solid(&self) -> bool {
         let sized = self.bottom().is_finite() && self.top().is_finite() && self.radius().is_finite();
         sized
-            && self.bottom() < self.top()
-            && self.radius() > 0.0
+            && self.top() - self.bottom() >= LEAST_SIZE
+            && self.radius() >= LEAST_SIZE
             && match *self {
                 Body::Frustum { r0, r1, .. } => r0 >= 0.0 && r1 >= 0.0,
                 Body::HalfBall { .. } => true,

@@ -28,7 +28,8 @@ const NO_MOVE: f64 = 1e-24;
 /// Span on the ray at `(side, up)`; coordinates relative to the tip at the start of the move.
 pub(super) fn span(body: &Body, shift: &Shift, side: f64, up: f64) -> Option<(f64, f64)> {
     if shift.up.abs() <= 0.0 {
-        return discs(shift, side, body.radius_at(up)?, 0.0, (0.0, 1.0));
+        let rho = body.radius_at(up)?;
+        return discs(shift, side, (rho, 0.0, rho), (0.0, 1.0));
     }
     match *body {
         Body::Frustum { z0, z1, r0, r1 } => {
@@ -36,9 +37,9 @@ pub(super) fn span(body: &Body, shift: &Shift, side: f64, up: f64) -> Option<(f6
             let window = clip(window, -shift.up, z0 - up)?;
             if r0 < r1 || r1 < r0 {
                 let slope = (r1 - r0) / (z1 - z0);
-                discs(shift, side, r0 + slope * (up - z0), -slope * shift.up, window)
+                discs(shift, side, (r0 + slope * (up - z0), -slope * shift.up, body.radius()), window)
             } else {
-                discs(shift, side, r0, 0.0, window)
+                discs(shift, side, (r0, 0.0, r0), window)
             }
         }
         Body::HalfBall { z0, radius } => ball(shift, side, up - (z0 + radius), radius),
@@ -77,8 +78,14 @@ fn extremes(along: f64, window: (f64, f64), inner: [f64; 2], w: impl Fn(f64) -> 
 /// Discs of radius `rho + t * growth`: level moves of any body, and cylinders and cones on any line.
 ///
 /// The outline of a growing disc that moves by `L` has the outward normal `n` with `n . shift + growth = 0`: the outer
-/// tangents of the first and the last disc.
-fn discs(shift: &Shift, side: f64, rho: f64, growth: f64, window: (f64, f64)) -> Option<(f64, f64)> {
+/// tangents of the first and the last disc. No disc is larger than `largest`: the sides of a thin cone are so flat
+/// that rounding of a height shows in the radius.
+fn discs(
+    shift: &Shift,
+    side: f64,
+    (rho, growth, largest): (f64, f64, f64),
+    window: (f64, f64),
+) -> Option<(f64, f64)> {
     let window = clip(window, growth + shift.side, side - rho)?;
     let window = clip(window, growth - shift.side, -side - rho)?;
     let square = shift.along * shift.along + shift.side * shift.side;
@@ -91,7 +98,9 @@ fn discs(shift: &Shift, side: f64, rho: f64, growth: f64, window: (f64, f64)) ->
         inner = [n * on_side + across * on_along, n * on_side - across * on_along]
             .map(|n_side| (side - n_side * rho) / (shift.side + n_side * growth));
     }
-    Some(extremes(shift.along, window, inner, |t| half_chord(rho + t * growth, side - t * shift.side)))
+    Some(extremes(shift.along, window, inner, |t| {
+        half_chord((rho + t * growth).min(largest), side - t * shift.side)
+    }))
 }
 
 /// The lower half of a ball; `up` from its centre. Seen along the ray the centre runs on a line at distance `c`, and

@@ -1,11 +1,13 @@
-//! A helix about Z: cylinders by arc cosine, ball and cone along Z by a quadratic; the rest by [`super::chords`].
+//! A helix about Z: cylinders by arc cosine, ball and cone along Z by a quadratic, rounded
+//! corners along Z mostly by one safeguarded solve; the rest by [`super::chords`].
 
+use super::across::ALONG_PATH;
 use super::chords::Chords;
-use super::merge;
 use super::sector::Sector;
-use crate::cutter::Body;
+use super::{merge, root};
+use crate::cutter::{Body, half_chord};
 use crate::geom::{Arc, Axis, Spans, Vec3};
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A helix, unrolled: `tau` runs from 0 to `turn` whichever way it turns, and the tip is at height `climb * tau`.
 #[derive(Clone, Copy, Debug)]
@@ -41,6 +43,18 @@ impl Helix {
         match (axis, body) {
             (Axis::Z, Body::Frustum { .. } | Body::HalfBall { .. }) => {
                 self.upright(body, u - c.x, v - c.y, out);
+            }
+            (Axis::Z, Body::RoundedDisc { radius, corner, .. }) => {
+                let (x, y) = (u - c.x, v - c.y);
+                let flat = radius - corner;
+                let rho = libm::hypot(x, y);
+                // Within a quarter turn of the nearest place the corner touches once; on the flat alone, never. Rays
+                // nearer the axis than that can have several touches.
+                if rho * rho + self.radius * self.radius > radius * radius || rho + self.radius <= flat {
+                    self.upright(body, x, y, out);
+                } else {
+                    self.chords.spans(body, axis, u, v, out);
+                }
             }
             (Axis::X, Body::Frustum { z0, z1, r0, r1 }) if same(*r0, *r1) => {
                 if let Some(sector) = self.sector_at(v - c.z, *z0, *z1) {
@@ -181,8 +195,36 @@ impl Ray {
                 let [p, q] = quadratic(a, a + k2 * self.spread, k2 * left);
                 [p, q, None]
             }
-            Body::Frustum { .. } | Body::RoundedDisc { .. } => [None; 3],
+            Body::RoundedDisc { radius, corner, .. } => [self.corner_touch(radius, corner), None, None],
+            Body::Frustum { .. } => [None; 3],
         }
+    }
+}
+
+impl Ray {
+    /// Where a rounded corner touches lowest, as `sin^2(x / 2)`: `tan(phi) spread sin(x) / (4 d) = climb` with
+    /// `d = flat + corner sin(phi)`. Up to a quarter turn the left side grows with `x`: its logarithm has the slope
+    /// `1/q - 1/(1 - q)` in `q` or more, which is not negative for `q <= 1/2`.
+    fn corner_touch(&self, radius: f64, corner: f64) -> Option<f64> {
+        let flat = radius - corner;
+        let angle = |reach: f64| {
+            let square = ((reach - self.gap) * (reach + self.gap) / self.spread).clamp(0.0, 1.0);
+            2.0 * libm::asin(square.sqrt())
+        };
+        let (first, last) = (angle(flat), angle(radius).min(FRAC_PI_2));
+        if !(first < last) {
+            return None;
+        }
+        // `d` changes by at most half the square root of `spread` per radian, as fast as the tip at the ray's distance.
+        let tolerance = ALONG_PATH / self.spread.sqrt().max(radius);
+        let x = root::between(first, last, tolerance, |x| {
+            let half = libm::sin(0.5 * x);
+            let d = (self.gap * self.gap + self.spread * half * half).sqrt();
+            let sin = ((d - flat) / corner).clamp(0.0, 1.0);
+            sin * self.spread * libm::sin(x) - 4.0 * self.climb.abs() * d * half_chord(1.0, sin)
+        });
+        let half = libm::sin(0.5 * x);
+        Some(half * half)
     }
 }
 

@@ -36,6 +36,14 @@ const BOUNDS_MARGIN: f64 = 1e-9;
 const MOST_TURNS: f64 = 10_000.0;
 const FARTHEST: f64 = 1e7;
 
+/// Largest product of an arc's radius and angles, mm rad: rounding of the angles then moves no point by more than
+/// 2e-8 mm.
+const MOST_ANGLE: f64 = 1e8;
+
+/// Steepest helix, millimetres of rise per radian, that is computed by its angles, for the same reason: rounding of
+/// an angle of a few turns stays below 1e-8 mm of height. Chords serve for steeper ones.
+const STEEPEST: f64 = 1e6;
+
 /// A body moved along a path, in the frame of the path (the setup frame).
 ///
 /// Boundaries belong to the sweep. A body without volume, or numbers that are not finite, sweep nothing.
@@ -156,7 +164,9 @@ impl Way {
             Path::Arc(arc) if arc.axis == Axis::Z && arc.rise.abs() <= STANDS_STILL => {
                 Way::Level(level_arc::LevelArc::new(arc))
             }
-            Path::Arc(arc) if arc.axis == Axis::Z => Way::Helix(helix::Helix::new(arc)),
+            Path::Arc(arc) if arc.axis == Axis::Z && arc.rise.abs() <= STEEPEST * arc.sweep.abs() => {
+                Way::Helix(helix::Helix::new(arc))
+            }
             Path::Arc(arc) => Way::Chords(chords::Chords::new(arc)),
         }
     }
@@ -185,6 +195,7 @@ fn is_sensible(path: &Path) -> bool {
             near(&arc.center)
                 && arc.radius.max(arc.rise.abs()) <= FARTHEST
                 && arc.sweep.abs() <= MOST_TURNS * std::f64::consts::TAU
+                && arc.radius * (arc.start_angle.abs() + arc.sweep.abs()) <= MOST_ANGLE
         }
     }
 }

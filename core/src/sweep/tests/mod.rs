@@ -3,6 +3,7 @@
 
 mod formulas;
 mod oracle;
+mod speed;
 mod table;
 mod wild;
 

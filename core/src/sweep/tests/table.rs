@@ -10,7 +10,7 @@ use std::f64::consts::{PI, TAU};
 /// Largest deviation allowed, millimetres normal to the surface.
 const ALLOWED: f64 = 2e-6;
 
-fn bodies() -> Vec<(&'static str, Body)> {
+pub(super) fn bodies() -> Vec<(&'static str, Body)> {
     vec![
         ("cylinder", Body::Frustum { z0: 0.0, z1: 12.0, r0: 5.0, r1: 5.0 }),
         ("thin disc", Body::Frustum { z0: 0.0, z1: 0.7, r0: 6.0, r1: 6.0 }),
@@ -32,7 +32,7 @@ fn arc(axis: Axis, radius: f64, start_angle: f64, sweep: f64, rise: f64) -> Path
     Path::Arc(Arc { center: Vec3::new(3.1, -7.4, 2.2), axis, radius, start_angle, sweep, rise })
 }
 
-fn paths() -> Vec<(&'static str, Path)> {
+pub(super) fn paths() -> Vec<(&'static str, Path)> {
     let from = [12.3, -4.1, 1.7];
     vec![
         ("stands still", line(from, [0.0; 3])),
