@@ -1,4 +1,4 @@
-use crate::geom::{Frame, Spans, Vec3};
+use crate::geom::{Axis, Frame, Spans, Vec3};
 use crate::stock::{Bite, Op, OpRecord, RayMap};
 use crate::sweep::Sweep;
 
@@ -35,8 +35,8 @@ pub struct Contact {
 /// differ by 4 nm; no shop measures 50.
 const NOISE: f64 = 50.0e-6;
 
-/// Pieces of material that are looked at more closely: of the longest and of the earliest.
-const CLOSER: usize = 48;
+/// Pieces of material along each axis that are looked at more closely: of the longest and of the earliest.
+const CLOSER: usize = 16;
 
 /// Halvings for the first moment of contact: a millionth of the path.
 const MOMENT_STEPS: usize = 20;
@@ -57,7 +57,7 @@ pub(super) fn contact(
     let (moment, at) = first_moment(frame, &smaller, &bites)?;
     let depth = match kind {
         ContactKind::RapidIntoStock | ContactKind::CenterIntoStock => height(frame, &real),
-        ContactKind::ShankIntoStock | ContactKind::HolderIntoStock => interference(frame, op, &bites),
+        ContactKind::ShankIntoStock | ContactKind::HolderIntoStock => interference(frame, op, real),
     };
     Some(Contact { kind, move_index, at, tip: op.sweep.path().point(moment), depth })
 }
@@ -79,16 +79,19 @@ fn middle(frame: &Frame, bite: &Bite, (low, high): (f64, f64)) -> Vec3 {
     frame.setup_from_part(&p)
 }
 
-/// The longest few and the earliest few.
+/// Of each axis the longest few and the earliest few. (The rays along an axis see a face square to it exactly, those
+/// across only to a spacing: none may crowd out the others.)
 fn closer<'a>(bites: &[&'a Bite], frame: &Frame, op: &Op) -> Vec<&'a Bite> {
-    if bites.len() <= 2 * CLOSER {
-        return bites.to_vec();
-    }
     let when = |b: &Bite| crate::stock::Swept::when(&op.sweep, &middle(frame, b, (b.low, b.high)));
-    let (long, rest) = bites.split_at(CLOSER);
-    let mut rest: Vec<(f64, &Bite)> = rest.iter().map(|b| (when(b), *b)).collect();
-    rest.sort_by(|a, b| a.0.total_cmp(&b.0));
-    long.iter().copied().chain(rest.into_iter().take(CLOSER).map(|(_, b)| b)).collect()
+    let mut chosen = Vec::new();
+    for axis in Axis::ALL {
+        let mut long = bites.iter().copied().filter(|b| b.axis == axis);
+        chosen.extend(long.by_ref().take(CLOSER));
+        let mut rest: Vec<(f64, &Bite)> = long.map(|b| (when(b), b)).collect();
+        rest.sort_by(|a, b| a.0.total_cmp(&b.0));
+        chosen.extend(rest.into_iter().take(CLOSER).map(|(_, b)| b));
+    }
+    chosen
 }
 
 /// When, from 0 to 1 along the path, a piece of material is first met, and where.
@@ -117,7 +120,7 @@ fn first_moment(frame: &Frame, sweep: &Sweep, bites: &[&Bite]) -> Option<(f64, V
 
 /// Greatest length of material along the spindle; along any axis where no ray along the spindle met any.
 fn height(frame: &Frame, bites: &[&Bite]) -> f64 {
-    let up = frame.direction(crate::geom::Axis::Z).axis;
+    let up = frame.direction(Axis::Z).axis;
     let longest =
         |f: &dyn Fn(&Bite) -> bool| bites.iter().filter(|b| f(b)).map(|b| b.high - b.low).fold(0.0, f64::max);
     let along = longest(&|b| b.axis == up);
@@ -125,10 +128,9 @@ fn height(frame: &Frame, bites: &[&Bite]) -> f64 {
 }
 
 /// By how much the body would have to be smaller all round to meet none of the material.
-fn interference(frame: &Frame, op: &Op, bites: &[&Bite]) -> f64 {
+fn interference(frame: &Frame, op: &Op, mut bites: Vec<&Bite>) -> f64 {
     let body = op.sweep.body();
     let (mut meets_at, mut clear_at) = (NOISE, body.radius());
-    let mut bites = bites.to_vec();
     for _ in 0..DEPTH_STEPS {
         let by = 0.5 * (meets_at + clear_at);
         let still: Vec<&Bite> = match body.shrunk(by) {

@@ -352,3 +352,94 @@ impl View {
         self.triangles.get(start..end).unwrap_or_default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A cube from 0 to 2, its twelve triangles with corners of their own as an STL file has them.
+    fn cube() -> Mesh {
+        let quads = [
+            [[0, 0, 0], [0, 2, 0], [2, 2, 0], [2, 0, 0]],
+            [[0, 0, 2], [2, 0, 2], [2, 2, 2], [0, 2, 2]],
+            [[0, 0, 0], [2, 0, 0], [2, 0, 2], [0, 0, 2]],
+            [[0, 2, 0], [0, 2, 2], [2, 2, 2], [2, 2, 0]],
+            [[0, 0, 0], [0, 0, 2], [0, 2, 2], [0, 2, 0]],
+            [[2, 0, 0], [2, 2, 0], [2, 2, 2], [2, 0, 2]],
+        ];
+        let mut mesh = Mesh { vertices: Vec::new(), triangles: Vec::new() };
+        for q in quads {
+            for corners in [[q[0], q[1], q[2]], [q[0], q[2], q[3]]] {
+                let n = u32::try_from(mesh.vertices.len()).unwrap();
+                mesh.vertices.extend(corners.map(|c| Vec3::from(c.map(f64::from))));
+                mesh.triangles.push([n, n + 1, n + 2]);
+            }
+        }
+        mesh
+    }
+
+    fn spans(solid: &MeshSolid, axis: Axis, u: f64, v: f64) -> Vec<(f64, f64)> {
+        let mut out = Spans::new();
+        solid.spans(axis, u, v, &mut out);
+        out.to_vec()
+    }
+
+    #[test]
+    fn lines_through_faces_diagonals_edges_and_corners() {
+        let solid = MeshSolid::new(&cube()).unwrap();
+        assert!((solid.volume() - 8.0).abs() < 1e-12);
+        for axis in Axis::ALL {
+            // The diagonals of the faces run through (1, 1): a line there meets the edge of two triangles.
+            for (u, v) in [(0.3, 1.7), (1.0, 1.0), (0.5, 0.5), (1.5, 0.5)] {
+                assert_eq!(spans(&solid, axis, u, v), [(0.0, 2.0)], "{axis:?} {u} {v}");
+            }
+            assert!(spans(&solid, axis, 2.1, 1.0).is_empty());
+            // On the border a line is in or out, but never half through.
+            for (u, v) in [(0.0, 1.0), (2.0, 1.0), (1.0, 0.0), (1.0, 2.0), (0.0, 0.0), (2.0, 2.0)] {
+                let found = spans(&solid, axis, u, v);
+                assert!(found.is_empty() || found == [(0.0, 2.0)], "{axis:?} {u} {v} {found:?}");
+            }
+        }
+        assert!(solid.contains(&Vec3::new(1.0, 1.0, 1.9)) && !solid.contains(&Vec3::new(1.0, 1.0, 2.1)));
+    }
+
+    #[test]
+    fn a_mesh_turned_inside_out_is_the_same_solid() {
+        let mut mesh = cube();
+        for [_, b, c] in &mut mesh.triangles {
+            std::mem::swap(b, c);
+        }
+        let solid = MeshSolid::new(&mesh).unwrap();
+        assert_eq!(spans(&solid, Axis::Z, 0.7, 0.2), [(0.0, 2.0)]);
+    }
+
+    #[test]
+    fn two_shells_make_two_spans() {
+        let mut mesh = cube();
+        let upper = cube();
+        let n = u32::try_from(mesh.vertices.len()).unwrap();
+        mesh.vertices.extend(upper.vertices.iter().map(|v| v + Vec3::new(0.5, 0.0, 5.0)));
+        mesh.triangles.extend(upper.triangles.iter().map(|t| t.map(|c| c + n)));
+        let solid = MeshSolid::new(&mesh).unwrap();
+        assert_eq!(spans(&solid, Axis::Z, 1.0, 1.0), [(0.0, 2.0), (5.0, 7.0)]);
+        assert_eq!(spans(&solid, Axis::Z, 0.2, 1.0), [(0.0, 2.0)]);
+    }
+
+    #[test]
+    fn what_is_no_solid_says_why() {
+        let mut open = cube();
+        open.triangles.pop();
+        assert!(matches!(MeshSolid::new(&open), Err(MeshFault::Open { edges: 3, .. })));
+        let mut flipped = cube();
+        flipped.triangles[0].swap(1, 2);
+        assert!(matches!(MeshSolid::new(&flipped), Err(MeshFault::Flipped { edges: 3, .. })));
+        let empty = Mesh { vertices: Vec::new(), triangles: Vec::new() };
+        assert_eq!(MeshSolid::new(&empty).err(), Some(MeshFault::Empty));
+        let mut broken = cube();
+        broken.triangles[0][0] = 999;
+        assert_eq!(MeshSolid::new(&broken).err(), Some(MeshFault::Broken));
+        let mut not_a_number = cube();
+        not_a_number.vertices[0].x = f64::NAN;
+        assert_eq!(MeshSolid::new(&not_a_number).err(), Some(MeshFault::Broken));
+    }
+}

@@ -19,12 +19,22 @@ struct Kept {
 }
 
 impl Kept {
-    fn longest_first(&self) -> (Reverse<i32>, u32, Axis, u32, u32, i32) {
-        (Reverse(self.length), self.when, self.axis, self.j, self.i, self.low)
+    fn longest_first(&self) -> (Reverse<i32>, u64, Axis, u32, u32, i32) {
+        (Reverse(self.length), self.scatter(), self.axis, self.j, self.i, self.low)
     }
 
-    fn earliest_first(&self) -> (u32, Reverse<i32>, Axis, u32, u32, i32) {
-        (self.when, Reverse(self.length), self.axis, self.j, self.i, self.low)
+    fn earliest_first(&self) -> (u32, u64, Axis, u32, u32, i32) {
+        (self.when, self.scatter(), self.axis, self.j, self.i, self.low)
+    }
+
+    /// Mixes the ray's numbers, so that of many equal pieces those kept lie all over and not along one edge.
+    const fn scatter(&self) -> u64 {
+        // Finalizer of the splitmix generator: Steele, Lea, Flood, "Fast splittable pseudorandom number
+        // generators", 2014.
+        let mut x = ((self.j as u64) << 32) | self.i as u64;
+        x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        x ^ (x >> 31)
     }
 }
 
