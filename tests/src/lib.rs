@@ -4,3 +4,4 @@ pub mod folder;
 pub mod patch;
 pub mod repository;
 pub mod spec;
+pub mod whole;
