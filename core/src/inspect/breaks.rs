@@ -116,8 +116,7 @@ impl Bench<'_> {
     }
 
     fn measure_edge(&self, edge: &Edge, place: &EdgePlace) -> Option<At> {
-        let reach = self.face_reach(edge, place);
-        let level = self.depth_at(edge, place, reach)?.0;
+        let (reach, level) = self.face_beyond(edge, place)?;
         let (wall, wall_by) = self.wall_at(edge, place)?;
         // The break where it meets the wall, drawn out to the wall itself.
         let tiny = 1.0e-3;
@@ -147,17 +146,22 @@ impl Bench<'_> {
         })
     }
 
-    /// How far into the face a break is looked for: as far as the drawing has the face, at most four legs.
-    fn face_reach(&self, edge: &Edge, place: &EdgePlace) -> f64 {
+    /// How far into the face a break is looked for, and how deep below the drawn face the face stands there: as far as
+    /// the drawing has the face, at most four legs. The highest of what stands there is the face: what lies lower was
+    /// cut into it from elsewhere.
+    fn face_beyond(&self, edge: &Edge, place: &EdgePlace) -> Option<(f64, f64)> {
         let leg = edge.asked.leg;
         let most = leg + edge.asked.tolerance.plus.max(leg);
+        let level = |s: f64| self.depth_at(edge, place, s).map(|d| (s, d.0));
         [2.0 * most, 1.5 * most, most, leg + edge.asked.tolerance.plus + ASIDE]
             .into_iter()
-            .find(|s| {
+            .filter(|s| {
                 let p = place.plane + place.into_material * *s;
                 self.nominal.contains(&edge.point(p, ASIDE)) && !self.nominal.contains(&edge.point(p, -ASIDE))
             })
-            .unwrap_or(leg + ASIDE)
+            .filter_map(level)
+            .reduce(|a, b| if b.1 < a.1 - FLUSH { b } else { a })
+            .or_else(|| level(leg + ASIDE))
     }
 
     /// How deep below the drawn face the material begins at a distance from the edge, and who left it; `None` when the
