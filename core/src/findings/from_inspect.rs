@@ -114,8 +114,7 @@ fn of_dimensions(ctx: &Context<'_>, inspection: &Inspection, out: &mut Vec<Findi
     for result in &inspection.dimensions {
         let Some(dimension) = drawing.dimensions.get(result.dimension) else { continue };
         match result.verdict {
-            Some(Verdict::Outside | Verdict::Missing)
-                if a_gouge_tells(inspection, result.off_at.as_ref()) => {}
+            // A size of the drawing is always told, also where a gouge is the cause.
             Some(Verdict::Outside) => out.push(size_outside::finding(ctx, dimension, result)),
             Some(Verdict::Undecided) => out.push(size_undecided::finding(ctx, dimension, result)),
             Some(Verdict::Missing) => out.push(size_missing::finding(ctx, dimension)),
