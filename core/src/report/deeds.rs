@@ -27,7 +27,7 @@ pub fn deeds(job: &Job, setup: usize, run: &Run, section: &ToolSection) -> Strin
     };
     let moves = run.moves.get(section.moves.clone()).unwrap_or(&[]);
     let verb = verb(tool.kind, moves);
-    let mut names = names_of(job, &section.features);
+    let mut names = names_of(job, setup, tool.kind, &section.features);
     let plunges = if makes_holes(tool.kind) { plunges(moves) } else { Vec::new() };
     for name in holes_at(job, setup, &plunges) {
         if !names.contains(&name) {
@@ -51,11 +51,14 @@ pub fn deeds(job: &Job, setup: usize, run: &Run, section: &ToolSection) -> Strin
 
 /// Break features by their own names, everything else by what the edges belong to.
 fn edges(job: &Job, names: &[String]) -> String {
-    let is_break = |name: &&String| {
-        let mut features = job.drawing.iter().flat_map(|d| &d.features);
-        features.any(|f| f.id == **name && matches!(f.kind, FeatureKind::Break { .. }))
-    };
-    let (breaks, others): (Vec<&String>, Vec<&String>) = names.iter().partition(is_break);
+    let kind_of =
+        |name: &str| job.drawing.iter().flat_map(|d| &d.features).find(|f| f.id == name).map(|f| &f.kind);
+    let is_break = |name: &&String| matches!(kind_of(name), Some(FeatureKind::Break { .. }));
+    let (breaks, mut others): (Vec<&String>, Vec<&String>) = names.iter().partition(is_break);
+    if !breaks.is_empty() {
+        // The body's edges are those that the break features name.
+        others.retain(|name| !matches!(kind_of(name), Some(FeatureKind::Add(_))));
+    }
     let list = |names: Vec<&String>| words::list(&names.into_iter().cloned().collect::<Vec<_>>(), MOST_NAMES);
     match (breaks.is_empty(), others.is_empty()) {
         (true, _) => format!("breaks edges of {}", list(others)),
@@ -118,9 +121,17 @@ fn plunges(moves: &[Move]) -> Vec<Vec3> {
     places
 }
 
-fn names_of(job: &Job, features: &[usize]) -> Vec<String> {
+/// Names of the features that a tool left a surface of and that a machinist would say it worked on: a hole's mouth
+/// belongs to the face about it, and so to whatever cut that face.
+fn names_of(job: &Job, setup: usize, kind: ToolKind, features: &[usize]) -> Vec<String> {
     let Some(drawing) = &job.drawing else { return Vec::new() };
-    features.iter().filter_map(|i| drawing.features.get(*i)).map(|f| f.id.clone()).collect()
+    let spindle = job.setups.get(setup).map(|s| s.frame.direction(Axis::Z).axis);
+    let worked_on = |feature: &&Feature| match axis_of(feature) {
+        Some((axis, _)) => Some(axis) == spindle && !matches!(kind, ToolKind::FaceMill { .. }),
+        None => true,
+    };
+    let named = features.iter().filter_map(|i| drawing.features.get(*i));
+    named.filter(worked_on).map(|f| f.id.clone()).collect()
 }
 
 /// The holes of the drawing that lie along the spindle and on whose axis one of the places lies.

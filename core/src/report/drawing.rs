@@ -21,7 +21,8 @@ const MOST_ROWS: usize = 200;
 pub(super) fn parts(job: &Job, inspection: &Inspection) -> Vec<Part> {
     let Some(drawing) = &job.drawing else { return Vec::new() };
     let of = DrawingWriter { unit: job.unit, drawing };
-    let mut parts = vec![Part::Heading(format!("Against the drawing, in {}", job.unit.sign()))];
+    let mut parts =
+        vec![Part::Heading(format!("Against the drawing ({})", super::overview::plural(job.unit)))];
     parts.extend(table("Feature", inspection.features.iter().flat_map(|f| of.feature(f)).collect()));
     let sizes = inspection.dimensions.iter().filter_map(|d| of.dimension(d)).collect();
     parts.extend(table("Size", sizes));
@@ -78,7 +79,9 @@ impl DrawingWriter<'_> {
             let [none, empty, dash, nothing] = ["", "", "", ""].map(Text::plain);
             rows.push(vec![none, empty, dash, nothing, "".into(), status, "".into()]);
         }
-        rows.extend(f.quantities.iter().map(|q| self.quantity(q)));
+        // The leg of a break feature stands in the row of its edge.
+        let edge = f.breaks.iter().any(|b| b.end.is_none());
+        rows.extend(f.quantities.iter().filter(|q| !(edge && q.name == "leg")).map(|q| self.quantity(q)));
         rows.extend(f.breaks.iter().map(|b| self.broken(b)));
         if let Some(first) = rows.first_mut() {
             if let Some(cell) = first.first_mut() {
@@ -98,6 +101,7 @@ impl DrawingWriter<'_> {
         let nominal = if no_nominal { "-".to_owned() } else { self.unit.number(q.nominal) };
         let limits = match q.tolerance {
             Some(t) if no_nominal => format!("to {}", self.unit.number(q.nominal + t.plus)),
+            None if q.name == "thread_depth" => format!("{} or more", self.unit.number(q.nominal)),
             tolerance => self.limits(q.nominal, tolerance),
         };
         vec![

@@ -27,6 +27,9 @@ const ORDER: [Severity; 4] = [Severity::Fault, Severity::Unproven, Severity::War
 pub(super) fn parts(checked: &Checked, width: usize) -> Vec<Part> {
     let Checked { job, proof, warnings } = checked;
     let mut parts = vec![Part::Heading(format!("Findings: {}", counts(checked)))];
+    if proof.findings.is_empty() && warnings.is_empty() {
+        parts.push(Part::Paragraph("Nothing was found by simulation.".into()));
+    }
     for severity in ORDER {
         let of_severity: Vec<&Finding> =
             proof.findings.iter().filter(|f| f.diagnostic.severity == severity).collect();

@@ -212,6 +212,9 @@ pub struct QuantityResult {
     pub verdict: Option<String>,
     /// Where the worst value was found, part frame.
     pub at_part: Option<[f64; 3]>,
+    /// Who made the surface there.
+    #[serde(default)]
+    pub made_by: Option<MadeByResult>,
 }
 
 /// An edge that must be broken.

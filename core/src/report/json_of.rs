@@ -253,6 +253,7 @@ impl Converter<'_> {
             deviation: q.measured.map(|m| self.length(m.value - q.nominal)),
             verdict: q.verdict.map(|v| names::size_verdict(v).to_owned()),
             at_part: q.at.map(|p| self.point(&p)),
+            made_by: q.made_by.as_ref().map(|m| self.made_by(m)),
         }
     }
 

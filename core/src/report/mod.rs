@@ -14,6 +14,8 @@ mod names;
 mod overview;
 mod setup;
 pub mod snippet;
+#[cfg(test)]
+mod tests;
 mod text;
 mod verdict;
 

@@ -100,7 +100,8 @@ pub(super) fn volume(unit: Unit, mm3: f64) -> String {
     }
 }
 
-const fn plural(unit: Unit) -> &'static str {
+/// The unit's name in the plural.
+pub(super) const fn plural(unit: Unit) -> &'static str {
     match unit {
         Unit::Inch => "inches",
         Unit::Millimetre => "millimetres",
