@@ -149,6 +149,7 @@ fn inspection() -> Inspection {
         made_by: vec![MadeBy { setup: None, tool: None, lines: Vec::new() }],
         off: None,
         off_by: None,
+        off_at: None,
     };
     Inspection {
         features: vec![feature(0), hole],
