@@ -1,7 +1,7 @@
 //! `cargo bench -p proofcut-benches`: the engine on a made-up pocket, whole jobs given by path, and the memory's own
 //! speed in the same run.
 //!
-//! Further job files after `--` are proved as well: `cargo bench -p proofcut-benches -- path/to/job.json`.
+//! Job files after `--` are proved instead: `cargo bench -p proofcut-benches -- path/to/job.json`.
 
 #![expect(clippy::print_stdout, reason = "a measurement prints its figures")]
 
@@ -20,15 +20,18 @@ fn main() {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     println!("{}, {threads} threads", processor());
     println!("memory: {:.1} GB/s read, change and write with one thread", memory_roof() / 1e9);
+    let jobs: Vec<PathBuf> =
+        std::env::args().skip(1).filter(|a| !a.starts_with("--")).map(PathBuf::from).collect();
+    if !jobs.is_empty() {
+        jobs.iter().for_each(|path| measure_job(path));
+        return;
+    }
     for (moves, spacing, ball) in
-        [(20_000, 0.1, false), (20_000, 0.05, false), (200_000, 0.1, false), (20_000, 0.1, true)]
+        [(20_000, 0.1, false), (20_000, 0.05, false), (200_000, 0.1, false), (2_000, 0.1, true)]
     {
         measure_pocket(moves, spacing, ball);
     }
-    let jobs = std::env::args().skip(1).filter(|a| !a.starts_with("--")).map(PathBuf::from);
-    for path in std::iter::once(PathBuf::from(DEMO)).chain(jobs) {
-        measure_job(&path);
-    }
+    measure_job(Path::new(DEMO));
 }
 
 fn load(path: &str, files: &dyn Files) -> Option<Job> {

@@ -1,4 +1,4 @@
-use super::nm::{REACH, index, mm_from_half, mm_from_nm, nm_from_mm};
+use super::nm::{HALVES_PER_MM, REACH, float, index, mm_from_nm, nm_from_mm};
 use crate::geom::{Axis, Box3};
 
 /// Places of the rays of a grid along one of its two directions: evenly spaced, each half a nanometre above a
@@ -44,13 +44,19 @@ impl RayLine {
 
     /// Place of a ray, mm, part frame.
     pub fn at(&self, i: u32) -> f64 {
-        mm_from_half(i64::from(self.first) + i64::from(i) * i64::from(self.step))
+        self.halves(i) / HALVES_PER_MM
+    }
+
+    /// Place of a ray in half nanometres, a whole odd number, exact.
+    fn halves(&self, i: u32) -> f64 {
+        float(2 * (i64::from(self.first) + i64::from(i) * i64::from(self.step)) + 1)
     }
 
     /// The rays strictly between two places (mm): `start..end`, empty when there is none.
     pub fn between(&self, low: f64, high: f64) -> (u32, u32) {
-        let start = self.first_above(low);
-        let end = self.first_not_below(high);
+        let per_half = 0.5 / f64::from(self.step);
+        let start = self.first_where(low * HALVES_PER_MM, per_half, |ray, place| ray > place);
+        let end = self.first_where(high * HALVES_PER_MM, per_half, |ray, place| ray >= place);
         (start, end.max(start))
     }
 
@@ -60,24 +66,14 @@ impl RayLine {
         index(i, self.count.saturating_sub(1))
     }
 
-    fn first_above(&self, low: f64) -> u32 {
-        let mut i = index((low - self.at(0)) / self.step(), self.count);
-        // The division may be a hair off: settle it on the places themselves.
-        while i > 0 && self.at(i - 1) > low {
+    /// The first ray that lies `beyond` a place (half nanometres).
+    fn first_where(&self, place: f64, per_half: f64, beyond: impl Fn(f64, f64) -> bool) -> u32 {
+        let mut i = index((place - self.halves(0)) * per_half, self.count);
+        // The product may be a hair off: settle it on the places themselves.
+        while i > 0 && beyond(self.halves(i - 1), place) {
             i -= 1;
         }
-        while i < self.count && self.at(i) <= low {
-            i += 1;
-        }
-        i
-    }
-
-    fn first_not_below(&self, high: f64) -> u32 {
-        let mut i = index((high - self.at(0)) / self.step(), self.count);
-        while i > 0 && self.at(i - 1) >= high {
-            i -= 1;
-        }
-        while i < self.count && self.at(i) < high {
+        while i < self.count && !beyond(self.halves(i), place) {
             i += 1;
         }
         i
