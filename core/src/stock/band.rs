@@ -66,6 +66,11 @@ impl Band {
         self.packets.ray(packet, lane)
     }
 
+    /// Ends between which all material of the packet around a ray lies; `None` when it has none.
+    pub(super) fn reach(&self, i: u32, j: u32) -> Option<(i32, i32)> {
+        self.packets.summary(self.place(i, j).0).reach()
+    }
+
     /// Calls `see(i, j, nm)` with the length of material on every ray, packet by packet.
     pub(super) fn each_length(&self, layout: &GridLayout, mut see: impl FnMut(u32, u32, i64)) {
         for row in 0..self.rows.div_ceil(SIDE) {

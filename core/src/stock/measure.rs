@@ -5,6 +5,7 @@ use super::grid::Grid;
 use super::layout::GridLayout;
 use super::model::Stock;
 use super::nm::{float, mm_from_nm};
+use super::packet::SIDE;
 use crate::geom::{Axis, Box3, Vec3};
 use crate::units::NM_PER_MM;
 use rayon::prelude::*;
@@ -113,23 +114,45 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
     let (u, v) = layout.axis.others();
     let columns = layout.u.between(u.of(&inside.min), u.of(&inside.max));
     let rows = layout.v.between(v.of(&inside.min), v.of(&inside.max));
-    let (low, high) = (layout.axis.of(&inside.min), layout.axis.of(&inside.max));
+    let (start, end) = (rows.0.max(band.first), rows.1.min(band.first + band.rows));
     let mut extent = Box3::empty();
-    for j in rows.0.max(band.first)..rows.1.min(band.first + band.rows) {
-        for i in columns.0..columns.1 {
-            for piece in band.ray(i, j) {
-                let (from, to) = (mm_from_nm(piece.low).max(low), mm_from_nm(piece.high).min(high));
-                if from < to {
-                    let mut p = Vec3::zeros();
-                    u.set(&mut p, layout.u.at(i));
-                    v.set(&mut p, layout.v.at(j));
-                    layout.axis.set(&mut p, from);
-                    extent = extent.with(p);
-                    layout.axis.set(&mut p, to);
-                    extent = extent.with(p);
+    let place = |i: u32, j: u32, along: f64| {
+        let mut p = Vec3::zeros();
+        u.set(&mut p, layout.u.at(i));
+        v.set(&mut p, layout.v.at(j));
+        layout.axis.set(&mut p, along);
+        p
+    };
+    let (low, high) = (layout.axis.of(&inside.min), layout.axis.of(&inside.max));
+    for strip in squares(start, end, band.first) {
+        for square in squares(columns.0, columns.1, 0) {
+            let Some((bottom, top)) = band.reach(square.start, strip.start) else { continue };
+            let first = place(square.start, strip.start, mm_from_nm(bottom).max(low));
+            let last = place(square.end - 1, strip.end - 1, mm_from_nm(top).min(high));
+            // Most packets lie inside what was found before, and need not be looked at ray by ray.
+            if extent.contains(&first) && extent.contains(&last) {
+                continue;
+            }
+            for (j, i) in strip.clone().flat_map(|j| square.clone().map(move |i| (j, i))) {
+                for piece in band.ray(i, j) {
+                    let (from, to) = (mm_from_nm(piece.low).max(low), mm_from_nm(piece.high).min(high));
+                    if from < to {
+                        extent = extent.with(place(i, j, from)).with(place(i, j, to));
+                    }
                 }
             }
         }
     }
     extent
+}
+
+/// The rays `start..end` in groups that each lie in one packet; packets begin at `first`.
+fn squares(start: u32, end: u32, first: u32) -> impl Iterator<Item = std::ops::Range<u32>> {
+    let mut at = start;
+    std::iter::from_fn(move || {
+        let next = (first + ((at - first) / SIDE + 1) * SIDE).min(end);
+        let group = at..next;
+        at = next;
+        (!group.is_empty()).then_some(group)
+    })
 }

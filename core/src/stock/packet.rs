@@ -64,6 +64,11 @@ pub(super) struct Summary {
 }
 
 impl Summary {
+    /// Ends between which all material of the packet lies; `None` when it has none.
+    pub(super) const fn reach(&self) -> Option<(i32, i32)> {
+        if self.bottom < self.top { Some((self.bottom, self.top)) } else { None }
+    }
+
     /// True when a cut that stays within `low..high` can meet no material of the packet.
     pub(super) const fn clears(&self, low: i32, high: i32) -> bool {
         high <= self.bottom || self.top <= low || (self.void_low <= low && high <= self.void_high)
