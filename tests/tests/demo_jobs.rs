@@ -1,8 +1,7 @@
 //! The clean demo jobs have no findings, all their features are made, all their sizes are within.
 
-use proofcut_core::inspect::{BreakStatus, FeatureStatus, Verdict as Judged};
-use proofcut_core::job::Job;
-use proofcut_core::proof::{Proof, Verdict};
+use proofcut_core::inspect::{BreakStatus, DimensionValue, FeatureStatus, Measured, Verdict as Judged};
+use proofcut_core::proof::Verdict;
 use proofcut_core::report::{Checked, result_of, result_text};
 use proofcut_tests::spec::Found;
 use proofcut_tests::whole::checked;
@@ -55,7 +54,7 @@ fn every_feature_is_made_and_every_size_is_within() {
 /// Sizes that follow from the programs by hand, in inches.
 #[test]
 fn sizes_are_those_that_the_programs_give() {
-    let Checked { job, proof, .. } = checked(JOBS[0]).unwrap();
+    let block = checked(JOBS[0]).unwrap();
     // Overall sizes come from the contour (3.0 and 1.75 round tool centres at 1.75 and 1.125) and from two faces;
     // slots from a 1/4 mill offset by .063 to either side; the web from the bore's .7504 and the slot floor at -.25.
     let by_hand = [
@@ -68,28 +67,28 @@ fn sizes_are_those_that_the_programs_give() {
         ("bore to cross slot", 0.25 - 0.0002),
     ];
     for (id, inches) in by_hand {
-        let (value, bound) = size(&job, &proof, id);
-        let off = (value / 25.4 - inches).abs();
-        assert!(off <= bound / 25.4 + 1e-9, "{id}: {} in, by hand {inches}", value / 25.4);
+        let size = size(&block, id).unwrap();
+        let off = (size.value / 25.4 - inches).abs();
+        assert!(off <= size.bound / 25.4 + 1e-9, "{id}: {} in, by hand {inches}", size.value / 25.4);
     }
-    let Checked { job, proof, .. } = checked(JOBS[1]).unwrap();
+    let stop = checked(JOBS[1]).unwrap();
     // 80 between centres less a 6.6 drill; 16 less the counterbore at 6.8.
     for (id, mm) in
         [("length", 100.0), ("between holes", 73.4), ("under left head", 9.2), ("under right head", 9.2)]
     {
-        let (value, bound) = size(&job, &proof, id);
-        assert!((value - mm).abs() <= bound + 1e-9, "{id}: {value}, by hand {mm}");
+        let size = size(&stop, id).unwrap();
+        assert!((size.value - mm).abs() <= size.bound + 1e-9, "{id}: {}, by hand {mm}", size.value);
     }
 }
 
-/// Measured value and bound of a size, millimetres.
-fn size(job: &Job, proof: &Proof, id: &str) -> (f64, f64) {
-    let dimensions = &job.drawing.as_ref().unwrap().dimensions;
-    let found =
-        proof.inspection.as_ref().unwrap().dimensions.iter().find(|d| dimensions[d.dimension].id == id);
-    match &found.unwrap_or_else(|| panic!("no size {id}")).value {
-        proofcut_core::inspect::DimensionValue::Size(m) => (m.value, m.bound),
-        other => panic!("{id}: {other:?}"),
+/// A measured size with its bound, millimetres; `None`: there is no such size, or nothing to measure.
+fn size(checked: &Checked, id: &str) -> Option<Measured> {
+    let dimensions = &checked.job.drawing.as_ref()?.dimensions;
+    let index = dimensions.iter().position(|d| d.id == id)?;
+    let found = checked.proof.inspection.as_ref()?.dimensions.iter().find(|d| d.dimension == index)?;
+    match &found.value {
+        DimensionValue::Size(measured) => Some(*measured),
+        DimensionValue::Intervals(_) | DimensionValue::Nothing => None,
     }
 }
 
