@@ -23,7 +23,9 @@ fn main() {
     let jobs: Vec<PathBuf> =
         std::env::args().skip(1).filter(|a| !a.starts_with("--")).map(PathBuf::from).collect();
     if !jobs.is_empty() {
-        jobs.iter().for_each(|path| measure_job(path));
+        for path in &jobs {
+            measure_job(path);
+        }
         return;
     }
     for (moves, spacing, ball) in

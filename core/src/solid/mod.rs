@@ -8,6 +8,7 @@ mod form;
 mod local;
 mod mesh;
 mod mesh_near;
+mod mesh_view;
 mod nominal;
 mod owned;
 mod profile;

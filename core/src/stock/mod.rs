@@ -19,6 +19,7 @@ mod swept;
 mod tally;
 #[cfg(test)]
 mod tests;
+mod work;
 
 pub use error::StockError;
 pub use layout::{GridLayout, RayLine};
