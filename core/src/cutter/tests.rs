@@ -1,6 +1,6 @@
 use super::*;
 
-const INCH: f64 = 25.4;
+const INCH: f64 = crate::units::Unit::Inch.mm();
 
 fn tool(kind: ToolKind, diameter: f64) -> Tool {
     Tool {

@@ -15,8 +15,10 @@ use crate::source::Span;
 use crate::units::Unit;
 use std::collections::BTreeMap;
 
-/// Moves that one run may hold: far above any milling program, and a bound on memory (about 2 GB).
-const MOST_MOVES: usize = 8_000_000;
+/// Moves that a run may hold whatever its length, and on top of them for each block: far above any milling program (a
+/// deep peck cycle makes a hundred), and a bound on time and memory for a small file.
+const MOVES_TO_SPARE: usize = 20_000;
+const MOVES_PER_BLOCK: usize = 256;
 
 /// Feeds below this (in the program's unit) are none: no machine creeps so slowly.
 const LEAST_FEED: f64 = 1e-6;
@@ -35,7 +37,8 @@ pub fn interpret(program: &Program, job: &Job, setup: usize, clear_z: f64) -> Ru
         run.lost_from = Some(Place { source: 0, line: 1, span: Span::default() });
         return run;
     };
-    let mut interpreter = Interpreter::new(job, of_setup, clear_z, run);
+    let most_moves = MOVES_TO_SPARE + MOVES_PER_BLOCK * program.blocks.len();
+    let mut interpreter = Interpreter::new(job, of_setup, clear_z, run, most_moves);
     for block in &program.blocks {
         match interpreter.block(program, block) {
             Ok(Flow::On) => {}
@@ -69,10 +72,12 @@ pub(super) struct Interpreter<'a> {
     feed_noticed: bool,
     /// Moves thought of, also those without length: a bound on time.
     steps: usize,
+    /// Moves that the run may hold.
+    most_moves: usize,
 }
 
 impl<'a> Interpreter<'a> {
-    fn new(job: &'a Job, setup: &'a Setup, clear_z: f64, run: Run) -> Self {
+    fn new(job: &'a Job, setup: &'a Setup, clear_z: f64, run: Run, most_moves: usize) -> Self {
         let modes = Modes {
             mode: Mode::None,
             mode_place: None,
@@ -105,6 +110,7 @@ impl<'a> Interpreter<'a> {
             units_noticed: false,
             feed_noticed: false,
             steps: 0,
+            most_moves,
         }
     }
 
@@ -371,12 +377,12 @@ impl<'a> Interpreter<'a> {
     /// Counts a move that may turn out to have no length; an error when a run goes on for ever.
     pub(super) fn count_step(&mut self, place: Place) -> Result<(), Fact> {
         self.steps += 1;
-        if self.steps > 4 * MOST_MOVES { Err(Fact::TooManyMoves { place }) } else { Ok(()) }
+        if self.steps > 4 * self.most_moves { Err(Fact::TooManyMoves { place }) } else { Ok(()) }
     }
 
     /// Adds a move along a path, and leaves the tip where it is.
     pub(super) fn emit(&mut self, step: Step) -> Result<(), Fact> {
-        if self.run.moves.len() >= MOST_MOVES {
+        if self.run.moves.len() >= self.most_moves {
             return Err(Fact::TooManyMoves { place: step.place });
         }
         let (feed, seconds) = match (step.kind, self.modes.feed) {

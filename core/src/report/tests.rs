@@ -167,8 +167,8 @@ fn checked() -> Checked {
         .at_move(KIND, 0, 0)
         .message("rapid move enters stock")
         .acting("still G0")
-        .at(Vec3::new(25.4, 12.7, -1.0 / 3.0))
-        .amount(25.4)
+        .at(Vec3::new(crate::units::Unit::Inch.mm(), 12.7, -1.0 / 3.0))
+        .amount(crate::units::Unit::Inch.mm())
         .help("plunge at feed")
         .done();
     let setup = SetupProof {
@@ -230,7 +230,10 @@ fn a_finding_names_both_blocks_and_counts_from_the_active_zero() {
     assert_eq!(finding.diagnostic.notes, ["at X0.0000 Y0.5000 Z-0.0131"]);
     let labels: Vec<&str> = finding.diagnostic.labels.iter().map(|l| l.text.as_str()).collect();
     assert_eq!(labels, ["still G0", "G0 took effect here"]);
-    assert!((finding.at_part.unwrap() - Vec3::new(25.4, 12.7, 12.7 - 1.0 / 3.0)).norm() < 1e-9);
+    assert!(
+        (finding.at_part.unwrap() - Vec3::new(crate::units::Unit::Inch.mm(), 12.7, 12.7 - 1.0 / 3.0)).norm()
+            < 1e-9
+    );
 }
 
 #[test]

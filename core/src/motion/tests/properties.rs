@@ -60,7 +60,8 @@ fn check(text: &str) {
         let gap = (pair[1].path.start() - pair[0].path.end()).norm();
         let gone_home = pair[0].kind == crate::motion::MoveKind::Home;
         let unknown = pair[0].path.end().z >= super::CLEAR - 1.0;
-        assert!(gap <= pair[0].deviation + 1e-6 || gone_home || unknown, "{gap}: {text}");
+        let missed = pair[0].deviation + pair[1].deviation + 1e-6;
+        assert!(gap <= missed || gone_home || unknown, "{gap}: {text}");
     }
 }
 

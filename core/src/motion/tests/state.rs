@@ -5,6 +5,7 @@ use crate::geom::{Path, Vec3};
 use crate::job::{NumberWithoutPoint, RapidPath, Registers, SpindleStop, WorkOffset};
 use crate::motion::MoveKind::{Feed, Home, Rapid};
 use crate::motion::{SpindleTurn, ToolCall};
+use crate::units::Unit;
 use std::collections::BTreeMap;
 
 #[test]
@@ -45,7 +46,7 @@ fn numbers_without_a_point_as_increments() {
     let mut job = job();
     job.machine.control.number_without_point = NumberWithoutPoint::Increments;
     let run = run_with(&job, "G20 G0 X10000 Y1.\nZ500");
-    assert_eq!(ends(&run), [(Rapid, [25.4, 25.4, 1.27])]);
+    assert_eq!(ends(&run), [(Rapid, [Unit::Inch.mm(), Unit::Inch.mm(), 1.27])]);
     let run = run_with(&job, "G21 G0 X10000 Y1.\nZ500\nG4 P1500\nG4 P1.5");
     assert_eq!(ends(&run), [(Rapid, [10.0, 1.0, 0.5])]);
     assert!(run.events.iter().all(|e| e.call == ToolCall::Dwell { seconds: 1.5 }));

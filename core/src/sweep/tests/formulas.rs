@@ -6,7 +6,7 @@ use crate::geom::{Arc, Axis, Path, Spans, Vec3};
 use crate::sweep::Sweep;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-const INCH: f64 = 25.4;
+const INCH: f64 = crate::units::Unit::Inch.mm();
 
 fn cylinder(r: f64, h: f64) -> Body {
     Body::Frustum { z0: 0.0, z1: h, r0: r, r1: r }
