@@ -25,7 +25,7 @@ pub(crate) fn run(check: &Check, pages: &mut Pages) -> Outcome {
     }
     let (result, parts, outcome) = match loaded {
         Err(mistakes) => {
-            let parts = report::mistakes(&mistakes, pages.width(stream));
+            let parts = report::mistakes(&mistakes, Pages::width(stream));
             (report::result_of_mistakes(&check.job, &mistakes), parts, Outcome::Unproven)
         }
         Ok(loaded) => {
@@ -36,7 +36,7 @@ pub(crate) fn run(check: &Check, pages: &mut Pages) -> Outcome {
             let parts = if check.quiet {
                 report::brief(&checked)
             } else {
-                report::report(&checked, pages.width(stream))
+                report::report(&checked, Pages::width(stream))
             };
             (report::result_of(&checked), parts, Outcome::of(checked.verdict()))
         }

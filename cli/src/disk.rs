@@ -36,6 +36,7 @@ impl Files for Disk {
 }
 
 /// Why a file cannot be read, in words.
+#[expect(clippy::wildcard_enum_match_arm, reason = "the system has words of its own for the rest")]
 pub(crate) fn reason(error: &std::io::Error) -> String {
     match error.kind() {
         ErrorKind::NotFound => "there is no such file".to_owned(),

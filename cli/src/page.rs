@@ -36,7 +36,7 @@ impl Pages {
     }
 
     /// Width of a page on a stream, in columns.
-    pub(crate) fn width(&self, stream: Stream) -> usize {
+    pub(crate) fn width(stream: Stream) -> usize {
         let term = match stream {
             Stream::Out => console::Term::stdout(),
             Stream::Err => console::Term::stderr(),
@@ -46,7 +46,7 @@ impl Pages {
 
     /// Shows parts of a report.
     pub(crate) fn show(&mut self, stream: Stream, parts: &[Part]) {
-        let lines = arranged(parts, self.width(stream));
+        let lines = arranged(parts, Self::width(stream));
         let deep = std::env::var("COLORTERM").is_ok_and(|v| v == "truecolor" || v == "24bit");
         let text: String = lines.iter().map(|line| painted(line, deep) + "\n").collect();
         self.write(stream, &text);
@@ -144,7 +144,9 @@ fn painted(line: &Text, deep: bool) -> String {
     for (role, text) in &line.pieces {
         let text: String = text.chars().map(shown).collect();
         let style = style(*role, deep);
-        out.push_str(&format!("{style}{text}{style:#}"));
+        for piece in [style.render().to_string(), text, style.render_reset().to_string()] {
+            out.push_str(&piece);
+        }
     }
     out.truncate(out.trim_end_matches(' ').len());
     out

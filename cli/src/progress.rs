@@ -12,7 +12,7 @@ const STEPS: u16 = 1000;
 
 /// A progress bar on standard error, shown on a terminal when the run is long.
 pub(crate) struct Bar {
-    bar: ProgressBar,
+    shown: ProgressBar,
     begun: Instant,
     /// True once there is nothing more to decide about showing it.
     settled: Cell<bool>,
@@ -26,12 +26,12 @@ impl Bar {
             bar.set_style(style.progress_chars("=> "));
         }
         let settled = quiet || !std::io::stderr().is_terminal();
-        Self { bar, begun: Instant::now(), settled: Cell::new(settled) }
+        Self { shown: bar, begun: Instant::now(), settled: Cell::new(settled) }
     }
 
     /// Takes the bar away.
     pub(crate) fn done(&self) {
-        self.bar.finish_and_clear();
+        self.shown.finish_and_clear();
     }
 }
 
@@ -39,13 +39,13 @@ impl Progress for Bar {
     fn at(&self, what: &str, done: f64) {
         if !self.settled.get() && self.begun.elapsed() > LONG {
             self.settled.set(true);
-            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+            self.shown.set_draw_target(ProgressDrawTarget::stderr());
         }
         // In thousandths, by comparison: a number that is no number leaves the bar where it is.
         let reached = (0..=STEPS).rev().find(|step| f64::from(*step) <= done * f64::from(STEPS));
         if let Some(step) = reached {
-            self.bar.set_position(u64::from(step));
+            self.shown.set_position(u64::from(step));
         }
-        self.bar.set_message(what.to_owned());
+        self.shown.set_message(what.to_owned());
     }
 }

@@ -1,6 +1,6 @@
 //! What the shop hands us: job, machine, tools, drawing, setups, workholding, as plain validated data.
 //!
-//! [`load`] reads the files of the contract, turns every length into millimetres and every
+//! [`load()`] reads the files of the contract, turns every length into millimetres and every
 //! mistake into a [`Diagnostic`](crate::source::Diagnostic) with its place.
 //!
 //! *Invariant*: a [`Job`] that exists is consistent: positive sizes, known references, right units. What
@@ -38,7 +38,7 @@ use std::sync::Arc;
 
 /// Reads files for the loader; the command line and tests each bring their own.
 pub trait Files {
-    /// The bytes of a file. [`load`] asks for the job by the path that it was given, and for every other file by its
+    /// The bytes of a file. [`load()`] asks for the job by the path that it was given, and for every other file by its
     /// name as written, put behind the folder of the file that names it (`parts/job.json` and `mill.json` give
     /// `parts/mill.json`).
     ///

@@ -102,7 +102,7 @@ impl Sweep {
     /// The pieces inside it of the line parallel to `axis` through `(u, v)`, the coordinates on
     /// `axis.others()`. Clears `out` first; then ascending, disjoint pairs `low < high`.
     ///
-    /// Gaps of less than [`merge::JOIN`] are closed.
+    /// Gaps of less than a nanometre are closed.
     pub fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
         out.clear();
         let (on_u, on_v) = axis.others();

@@ -1,6 +1,6 @@
 //! The files as they are written: one type for each file of the contract, derived for reading and for the schema.
 //!
-//! *Invariant*: nothing here is checked beyond its form; [`load`](super::load) judges it. Every doc comment
+//! *Invariant*: nothing here is checked beyond its form; [`load`](super::load()) judges it. Every doc comment
 //! becomes a description in the committed schema, so it speaks to whoever writes the file.
 
 mod common;
