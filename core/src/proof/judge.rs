@@ -30,7 +30,7 @@ pub(super) fn unproven(findings: &[Finding], runs: &[Run]) -> Vec<Unproven> {
         .collect();
     for (setup, run) in runs.iter().enumerate() {
         if let Some(place) = run.lost_from {
-            let what = "the program could not be followed from here on: nothing after it was looked at";
+            let what = "the program cannot be followed for certain from here on: nothing after it is proved";
             out.push(Unproven { setup: Some(setup), place: Some(place), what: what.to_owned() });
         }
     }

@@ -16,8 +16,9 @@ const ON_AXIS: f64 = 0.05;
 /// Most features named in one sentence.
 const MOST_NAMES: usize = 8;
 
-/// What a tool does during one stay in the spindle, in words.
-pub fn deeds(job: &Job, setup: usize, run: &Run, section: &ToolSection) -> String {
+/// What a tool does during one stay in the spindle, in words. `inspected`: the finished part was looked at, so that a
+/// tool without features is known to have left no surface of it.
+pub fn deeds(job: &Job, setup: usize, run: &Run, section: &ToolSection, inspected: bool) -> String {
     let Some(tool) = section.tool.and_then(|n| job.tool(n)) else {
         return if section.tool.is_some() {
             "is not in the tool table".to_owned()
@@ -43,7 +44,7 @@ pub fn deeds(job: &Job, setup: usize, run: &Run, section: &ToolSection) -> Strin
     }
     match (names.is_empty(), plunges.len()) {
         (false, _) => format!("{verb} {}", words::list(&names, MOST_NAMES)),
-        (true, 0) if job.drawing.is_some() => "roughs: none of its surfaces is left on the part".to_owned(),
+        (true, 0) if inspected => "roughs: none of its surfaces is left on the part".to_owned(),
         (true, 0) => verb.to_owned(),
         (true, n) => format!("{verb} in {}", words::count(n, "place", "places")),
     }

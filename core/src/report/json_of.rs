@@ -165,6 +165,7 @@ impl Converter<'_> {
     }
 
     fn tool(&self, index: usize, s: &SetupProof, number: Option<u32>, stays: &[&ToolSection]) -> ToolResult {
+        let inspected = self.proof.inspection.is_some();
         let sum = |f: fn(&ToolSection) -> f64| stays.iter().map(|x| f(x)).sum::<f64>();
         let deepest = stays.iter().filter_map(|x| x.deepest).min_by(|a, b| a.0.total_cmp(&b.0));
         let nearest =
@@ -173,7 +174,7 @@ impl Converter<'_> {
         ToolResult {
             number,
             name: tool.map_or_else(String::new, |t| t.name.clone()),
-            does: stays.iter().map(|x| deeds(self.job, index, &s.run, x)).collect(),
+            does: stays.iter().map(|x| deeds(self.job, index, &s.run, x, inspected)).collect(),
             calls: stays.len(),
             first_line: stays.iter().map(|x| x.lines.0).min().unwrap_or(0),
             last_line: stays.iter().map(|x| x.lines.1).max().unwrap_or(0),

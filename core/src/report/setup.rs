@@ -18,7 +18,7 @@ pub(super) fn parts(job: &Job, proof: &Proof, index: usize) -> Vec<Part> {
     let (Some(setup), Some(run)) = (job.setups.get(index), proof.setups.get(index)) else {
         return Vec::new();
     };
-    let of = SetupWriter { job, index, setup, proof: run };
+    let of = SetupWriter { job, index, setup, proof: run, inspected: proof.inspection.is_some() };
     let mut parts = vec![
         Part::Heading(format!("Setup {} of {}: {}", index + 1, job.setups.len(), setup.name)),
         Part::Facts(of.facts()),
@@ -40,6 +40,8 @@ struct SetupWriter<'a> {
     index: usize,
     setup: &'a Setup,
     proof: &'a SetupProof,
+    /// The finished part was looked at.
+    inspected: bool,
 }
 
 impl SetupWriter<'_> {
@@ -114,7 +116,7 @@ impl SetupWriter<'_> {
         let z = s.deepest.map(|(z, place)| self.number(z - self.zero(place).z));
         vec![
             name.into(),
-            deeds(self.job, self.index, &self.proof.run, s).into(),
+            deeds(self.job, self.index, &self.proof.run, s, self.inspected).into(),
             span(s.lines.0, s.lines.1).into(),
             z.unwrap_or_else(|| "-".to_owned()).into(),
             s.deepest.map_or_else(|| "-".to_owned(), |(_, place)| place.line.to_string()).into(),

@@ -294,15 +294,15 @@ fn a_drill_whose_surface_is_gone_still_names_the_hole_on_whose_axis_it_went_down
     let run = run(&job);
     let mut section = section(&run);
     section.features.clear();
-    assert_eq!(deeds(&job, 0, &run, &section), "drills H1");
+    assert_eq!(deeds(&job, 0, &run, &section, true), "drills H1");
     section.removed_volume = 0.0;
-    assert_eq!(deeds(&job, 0, &run, &section), "takes nothing off");
+    assert_eq!(deeds(&job, 0, &run, &section, true), "takes nothing off");
     section.removed_volume = 1.0;
     section.tool = Some(2);
     section.features = vec![1];
-    assert_eq!(deeds(&job, 0, &run, &section), "breaks edges of H1");
+    assert_eq!(deeds(&job, 0, &run, &section, true), "breaks edges of H1");
     section.tool = Some(9);
-    assert_eq!(deeds(&job, 0, &run, &section), "is not in the tool table");
+    assert_eq!(deeds(&job, 0, &run, &section, true), "is not in the tool table");
 }
 
 #[test]
