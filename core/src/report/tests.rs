@@ -180,7 +180,7 @@ fn checked() -> Checked {
         volume_before: 16_387.064,
         volume_after: 16_000.0,
     };
-    let bounds = Box3 { min: Vec3::zeros(), max: Vec3::new(50.8, 25.4, 12.7) };
+    let bounds = Box3 { min: Vec3::zeros(), max: Vec3::new(50.8, crate::units::Unit::Inch.mm(), 12.7) };
     let part = FinalPart {
         volume: 16_000.0,
         volume_bound: 1.0,
