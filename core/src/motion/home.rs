@@ -6,21 +6,29 @@ use super::modes::Coordinate;
 use super::motion_words::AXES;
 use super::words::{Words, letters};
 use super::{Fact, MoveKind, Place};
-use crate::geom::Axis;
-use crate::job::HomeMoves;
+use crate::geom::{Axis, Vec3};
+use crate::job::{HomeMoves, WorkOffset};
 
 impl Interpreter<'_> {
     /// Where a machine coordinate puts the tip, setup frame; `None` without machine zeros, or for Z without the
     /// tool's length.
     pub(super) fn in_setup(&self, axis: Axis, machine: f64) -> Option<f64> {
-        let zeros = &self.setup.machine_zeros;
-        let listed = zeros.iter().find(|(o, _)| *o == self.modes.offset).or_else(|| zeros.first())?;
-        let zero = self.setup.zero_in_setup(listed.0)?;
+        let (listed, zero) = self.machine_zero()?;
         let hangs = match axis {
             Axis::Z => self.job.tool(self.modes.tool?)?.gauge_length?,
             Axis::X | Axis::Y => 0.0,
         };
-        Some(machine - axis.of(&listed.1) + axis.of(&zero) - hangs)
+        Some(machine - axis.of(&listed) + axis.of(&zero) - hangs)
+    }
+
+    /// A work offset's zero in machine coordinates and in the setup frame, of the active offset where both are told;
+    /// `None` when no offset has both: then nothing joins machine and setup, and no machine position is known.
+    fn machine_zero(&self) -> Option<(Vec3, Vec3)> {
+        let both =
+            |(offset, machine): &(WorkOffset, Vec3)| Some((*machine, self.setup.zero_in_setup(*offset)?));
+        let zeros = &self.setup.machine_zeros;
+        let active = zeros.iter().find(|(offset, _)| *offset == self.modes.offset).and_then(both);
+        active.or_else(|| zeros.iter().find_map(both))
     }
 
     /// G28 or G30: by way of the programmed point to the home point.
@@ -37,7 +45,7 @@ impl Interpreter<'_> {
         let by_way = self.target(words)?;
         self.go(place, MoveKind::Rapid, by_way, None)?;
         let named = |axis: Axis| all || words.get(axis_letter(axis)).is_some();
-        if second || self.setup.machine_zeros.is_empty() {
+        if second || self.machine_zero().is_none() {
             return self.home_unseen(place, named(Axis::X) || named(Axis::Y), named(Axis::Z), &named);
         }
         if named(Axis::Z) && self.in_setup(Axis::Z, 0.0).is_none() {
@@ -86,7 +94,7 @@ impl Interpreter<'_> {
             }
         };
         let [x, y, z] = given;
-        if self.setup.machine_zeros.is_empty() {
+        if self.machine_zero().is_none() {
             let named = |axis: Axis| words.get(axis_letter(axis)).is_some();
             self.home_unseen(place, x.is_some() || y.is_some(), z.is_some(), &named)?;
             return down_unseen(place, z);
