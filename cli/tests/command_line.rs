@@ -1,10 +1,6 @@
 //! The command as a user runs it: streams, exit codes, colours, the result file.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    reason = "a file of tests: what is not there must stop the test"
-)]
+#![expect(clippy::unwrap_used, reason = "a file of tests: what is not there must stop the test")]
 
 use std::path::PathBuf;
 use std::process::{Command, Output};
