@@ -30,7 +30,7 @@ pub(super) fn assembly(tool: &Tool, diameters: Diameters) -> Assembly {
         ToolKind::EndMill | ToolKind::BoringBar | ToolKind::Reamer | ToolKind::Counterbore => {
             stack.straight(full);
         }
-        ToolKind::Tap { pitch } => {
+        ToolKind::Tap { pitch, .. } => {
             stack.straight(if diameters == Diameters::Full { full } else { minor_radius(tool, pitch) });
         }
         ToolKind::BallMill => stack.ball(full),
@@ -182,7 +182,7 @@ pub(super) fn core(tool: &Tool) -> Option<Body> {
         ToolKind::FaceMill { tip_diameter, .. } => 0.8 * tip_diameter.min(tool.diameter) / 2.0,
         ToolKind::ChamferMill { tip_diameter, .. } => tip_diameter.min(tool.diameter) / 2.0,
         ToolKind::Reamer => 0.8 * full,
-        ToolKind::Tap { pitch } => 0.9 * minor_radius(tool, pitch),
+        ToolKind::Tap { pitch, .. } => 0.9 * minor_radius(tool, pitch),
         ToolKind::BoringBar => (tool.shank_diameter / 2.0).min(0.8 * full),
         ToolKind::SlotCutter { neck_diameter, .. } => (neck_diameter / 2.0).min(0.8 * full),
     };

@@ -44,7 +44,7 @@ fn every_kind() -> Vec<Tool> {
         ToolKind::SpotDrill { point_angle: deg(90.0) },
         ToolKind::CenterDrill { point_angle: deg(60.0), pilot_diameter: 3.0, pilot_length: 4.0 },
         ToolKind::Reamer,
-        ToolKind::Tap { pitch: 1.75 },
+        ToolKind::Tap { pitch: 1.75, chamfer_turns: None },
         ToolKind::Counterbore,
         ToolKind::SlotCutter { thickness: 4.0, neck_diameter: 6.0 },
     ]
@@ -141,7 +141,7 @@ fn drill_points_are_as_long_as_published() {
 #[test]
 fn a_tap_cuts_its_basic_minor_diameter_and_bumps_with_its_major() {
     // M6 x 1: D1 = 4.917 (ISO 724).
-    let t = tool(ToolKind::Tap { pitch: 1.0 }, 6.0);
+    let t = tool(ToolKind::Tap { pitch: 1.0, chamfer_turns: None }, 6.0);
     assert!((2.0 * radius_at(&Assembly::of(&t), 5.0) - 4.917).abs() < 5e-4);
     assert!((2.0 * radius_at(&Assembly::envelope(&t), 5.0) - 6.0).abs() < 1e-12);
 }

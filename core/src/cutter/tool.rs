@@ -91,6 +91,8 @@ pub enum ToolKind {
     Tap {
         /// Lead of the thread in one turn.
         pitch: f64,
+        /// Turns at the tip that are ground down and cut no full thread; `None`: not told.
+        chamfer_turns: Option<f64>,
     },
     /// Counterbore.
     Counterbore,

@@ -80,8 +80,9 @@ fn of_feature(ctx: &Context<'_>, inspection: &Inspection, result: &FeatureResult
         return;
     }
     for q in &result.quantities {
-        // Threads are told by their facts, legs by the break's own result.
-        let elsewhere = q.name == "thread_depth" || q.name == "leg";
+        // Threads that are missing or short are told by their facts, legs by the break's own result.
+        let told = q.verdict != Some(Verdict::Undecided);
+        let elsewhere = q.name == "thread_depth" && told || q.name == "leg";
         if elsewhere || q.verdict == Some(Verdict::Outside) && a_gouge_tells(inspection, q.at.as_ref()) {
             continue;
         }

@@ -118,7 +118,7 @@ pub(super) fn tap(number: u32, diameter: f64, pitch: f64) -> Tool {
     Tool {
         number,
         name: "tap".to_owned(),
-        kind: ToolKind::Tap { pitch },
+        kind: ToolKind::Tap { pitch, chamfer_turns: Some(1.5) },
         diameter,
         flutes: None,
         flute_length: 20.0,

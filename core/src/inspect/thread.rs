@@ -10,9 +10,9 @@ use crate::job::{Setup, Thread, Tolerance, ToolKind};
 use crate::motion::{Cycle, Move, MoveKind};
 use crate::stock::CutId;
 
-/// Turns of a tap's tip that do not cut full thread: the shortest lead that is made (bottoming taps, form E of ISO 8830
-/// has 1.5 to 2). The tool table does not tell the lead, so full thread never reaches deeper than the tip less this.
-const SHORTEST_LEAD: f64 = 1.5;
+/// Turns of a tap's tip that do not cut full thread, where the tool table does not tell: bottoming taps have 1 to 2, plug
+/// taps 3 to 5, taper taps 7 to 10 (common practice). The depth is then known within these.
+const CHAMFER_TURNS: (f64, f64) = (1.0, 10.0);
 
 /// How far a tap may stand beside the hole's axis and still be meant for it, millimetres (a float holder follows the
 /// drilled hole).
@@ -30,6 +30,8 @@ struct Tapped {
     /// True when the tap came from the mouth's side.
     from_mouth: bool,
     right_tap: bool,
+    /// Turns at the tip that cut no full thread, where the tool table tells.
+    chamfer_turns: Option<f64>,
     deviation: f64,
 }
 
@@ -38,7 +40,6 @@ impl HoleBench<'_> {
     pub(super) fn thread(&self, index: usize, thread: &Thread, found: &mut HoleFound, facts: &mut Vec<Fact>) {
         let tapped = self.tapped(thread);
         let need = thread.depth.unwrap_or_else(|| self.drawn_depth());
-        let lead = SHORTEST_LEAD * thread.pitch;
         let best = tapped.iter().filter(|t| t.right_tap).max_by(|a, b| a.tip.total_cmp(&b.tip));
         let at = self.point(&self.center, need);
         let depth = |measured, verdict| Quantity {
@@ -53,24 +54,29 @@ impl HoleBench<'_> {
         found.quantities.push(match best {
             None => depth(None, Verdict::Missing),
             Some(t) => {
-                let value = match t.from_mouth {
-                    true => t.tip - lead,
-                    false if t.tip <= -lead => need,
+                let (least, most) = t.chamfer_turns.map_or(CHAMFER_TURNS, |n| (n, n));
+                let (least, most) = (least * thread.pitch, most * thread.pitch);
+                // From the far side every turn is whole once the ground tip has come out of the mouth.
+                let reached = |ground: f64| match t.from_mouth {
+                    true => t.tip - ground,
+                    false if t.tip <= -ground => need,
                     false => 0.0,
                 };
-                let m = Measured { value, bound: PROBE_BOUND + t.deviation };
+                let (low, high) = (reached(most), reached(least));
+                let unknown = 0.5 * (high - low);
+                let m = Measured { value: low + unknown, bound: PROBE_BOUND + t.deviation + unknown };
                 depth(Some(m), judge_limits(&m, need - PROBE_BOUND, f64::INFINITY))
             }
         });
         match (best, tapped.iter().find(|t| !t.right_tap)) {
             (Some(t), _) => {
                 let last = found.quantities.last();
-                let short = last.filter(|q| q.verdict != Some(Verdict::Within)).and_then(|q| q.measured);
+                let short = last.filter(|q| q.verdict == Some(Verdict::Outside)).and_then(|q| q.measured);
                 facts.extend(short.map(|m| Fact::ThreadTooShort {
                     feature: index,
                     setup: t.setup,
                     move_index: t.move_index,
-                    reached: m.value,
+                    reached: m.value + m.bound,
                     asked: need,
                 }));
             }
@@ -142,7 +148,7 @@ impl HoleBench<'_> {
 
     fn tap_move(&self, thread: &Thread, setup: &Setup, at: (usize, usize), m: &Move) -> Option<Tapped> {
         let tool = self.bench.job.tool(m.tool?)?;
-        let ToolKind::Tap { pitch } = tool.kind else { return None };
+        let ToolKind::Tap { pitch, chamfer_turns } = tool.kind else { return None };
         let from_mouth = setup.frame.direction(Axis::Z).positive != self.hole.into.positive;
         let ends = [m.path.start(), m.path.end()].map(|p| setup.frame.part_from_setup(&p));
         if ends.iter().any(|p| self.beside(p) > BESIDE_AXIS) {
@@ -156,7 +162,15 @@ impl HoleBench<'_> {
         let same = |a: f64, b: f64| (a - b).abs() <= SAME_THREAD * b;
         let right_tap = same(pitch, thread.pitch) && same(tool.diameter, thread.major_diameter);
         let (setup, move_index) = at;
-        entered.then_some(Tapped { setup, move_index, tip, from_mouth, right_tap, deviation: m.deviation })
+        entered.then_some(Tapped {
+            setup,
+            move_index,
+            tip,
+            from_mouth,
+            right_tap,
+            chamfer_turns,
+            deviation: m.deviation,
+        })
     }
 
     /// Distance of a point from the hole's axis.

@@ -71,6 +71,9 @@ pub(crate) struct ToolFile {
     pub(crate) pitch: Option<f64>,
     /// Tap: turns in one inch. Instead of `pitch`.
     pub(crate) threads_per_inch: Option<f64>,
+    /// Tap: turns at the tip that are ground down and cut no full thread (a bottoming tap has 1 to 2, a plug tap 3 to 5, a
+    /// taper tap 7 to 10). Without it a thread's depth is proved only where every tap would reach it.
+    pub(crate) chamfer_threads: Option<f64>,
     /// Slot cutter: thickness of the disc; file units.
     pub(crate) thickness: Option<f64>,
     /// Slot cutter: diameter of the neck above the disc; file units.

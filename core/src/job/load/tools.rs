@@ -165,7 +165,7 @@ fn own_fields(kind: ToolKindFile) -> &'static [&'static str] {
         ToolKindFile::ChamferMill => &["tip_diameter", "included_angle"],
         ToolKindFile::Drill | ToolKindFile::SpotDrill => &["point_angle"],
         ToolKindFile::CenterDrill => &["point_angle", "pilot_diameter", "pilot_length"],
-        ToolKindFile::Tap => &["pitch", "threads_per_inch"],
+        ToolKindFile::Tap => &["pitch", "threads_per_inch", "chamfer_threads"],
         ToolKindFile::SlotCutter => &["thickness", "neck_diameter"],
         ToolKindFile::EndMill
         | ToolKindFile::BallMill
@@ -313,7 +313,8 @@ fn tap(file: &ToolFile, at: &At, values: &mut Values) -> ToolKind {
         }
         (None, None) => needed(None, "pitch", file, at, values),
     };
-    ToolKind::Tap { pitch }
+    let chamfer_turns = file.chamfer_threads.map(|n| values.number(n, &at.field("chamfer_threads")));
+    ToolKind::Tap { pitch, chamfer_turns }
 }
 
 fn point_angle(file: &ToolFile, at: &At, values: &mut Values) -> f64 {
