@@ -159,7 +159,8 @@ fn a_size_tells_leftover(inspection: &Inspection, region: &Region) -> bool {
 fn told_already(inspection: &Inspection, region: &Region) -> bool {
     let short = |q: &Quantity| {
         let less = q.measured.is_some_and(|m| m.value < q.nominal);
-        q.name == "depth" && q.verdict == Some(Verdict::Outside) && less
+        let told = !a_gouge_tells(inspection, q.at.as_ref());
+        q.name == "depth" && q.verdict == Some(Verdict::Outside) && less && told
     };
     let feature = region.feature.and_then(|i| inspection.features.get(i));
     feature.is_some_and(|f| f.status == FeatureStatus::Missing || f.quantities.iter().any(short))

@@ -18,8 +18,8 @@ use crate::stock::{Stock, StockError};
 /// Proves a job: follows every program, cuts one stock through all setups in order, checks each move, inspects the
 /// finished part. Never fails: what cannot be judged makes the verdict [`super::Verdict::Unproven`].
 ///
-/// Where a program cannot be followed the setup's moves up to that place are judged, and nothing after it: neither later
-/// setups nor the finished part. Where anything else is not modelled the whole job is judged, but no result reads as a
+/// Where a program cannot be followed for certain, the setup's moves are judged as far as they were read, and nothing
+/// after that setup: neither later setups nor the finished part. Where anything else is not modelled the whole job is judged, but no result reads as a
 /// pass.
 pub fn prove(job: &Job, progress: &dyn Progress) -> Proof {
     let spacing = job.spacing.unwrap_or_else(|| Stock::choose_spacing(&job.stock));

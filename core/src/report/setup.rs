@@ -3,6 +3,7 @@
 use super::deeds::deeds;
 use super::overview::volume;
 use super::text::{Column, Part, Role, Table, Text};
+use crate::checks::contact::LOOK_WITHIN;
 use crate::findings::{short_name, words};
 use crate::geom::Vec3;
 use crate::job::{Job, Setup, WorkOffset, Workholding};
@@ -140,7 +141,10 @@ impl SetupWriter<'_> {
             })
             .collect();
         if rows.is_empty() {
-            return vec![Part::Paragraph("No tool comes over the workholding.".into())];
+            let within = self.job.unit.write(LOOK_WITHIN);
+            return vec![Part::Paragraph(
+                format!("No tool comes within {within} of the workholding.").into(),
+            )];
         }
         let columns = vec![
             ("Tool", Column::Name),
