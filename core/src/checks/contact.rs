@@ -1,6 +1,6 @@
 //! Tools near the workholding: what is hit, what is passed too closely, and the lowest point over each piece.
 
-use super::distance::{Nearest, Shape, around, between_boxes, extent, nearest_on_path};
+use super::distance::{Nearest, Shape, around, between_boxes, nearest_on_path};
 use super::over::{Lowest, lowest_over};
 use super::workholding::Piece;
 use crate::cutter::{Assembly, Part, PartRole};
@@ -171,7 +171,7 @@ impl<'a> Tool<'a> {
                 .parts
                 .iter()
                 .filter(|p| holder || p.role != PartRole::Holder)
-                .fold(0.0_f64, |r, p| r.max(extent(&p.body).2))
+                .fold(0.0_f64, |r, p| r.max(p.body.radius()))
         };
         Self { parts: &assembly.parts, around_tip, shadow: widest(false) + reach }
     }

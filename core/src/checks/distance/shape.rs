@@ -127,8 +127,7 @@ fn near_mesh(tree: &Tree, body: &Body, from: Vec3, to: Vec3, cutoff: f64) -> Nea
     if tree.holds(&(from + super::middle(body))) {
         return Nearest { gap: 0.0, on_shape: from + super::middle(body), along: 0.0 };
     }
-    let (_, _, radius) = super::extent(body);
-    let count = ((to - from).norm() / (2.0 * radius).max(1.0)).ceil().clamp(1.0, MOST_PIECES);
+    let count = ((to - from).norm() / (2.0 * body.radius()).max(1.0)).ceil().clamp(1.0, MOST_PIECES);
     let mut best = Nearest { gap: cutoff, on_shape: tree.center(), along: 0.0 };
     let mut k = 0.0;
     while k < count && best.gap > 0.0 {
