@@ -20,6 +20,11 @@ pub enum Fact {
         /// Name of the piece.
         solid: String,
     },
+    /// The program ends with neither M2, M30 nor a closing `%`.
+    EndMissing {
+        /// Its last block.
+        place: Place,
+    },
     /// A feed move with a spindle that stands or has no speed.
     SpindleNotTurning {
         /// The first such move of the stay of the tool.

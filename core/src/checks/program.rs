@@ -32,6 +32,7 @@ pub fn look(
         facts.extend(stay.called_ahead());
         facts.extend(stay.limits());
     }
+    facts.extend(run.cut_off.map(|place| Fact::EndMissing { place }));
     facts
 }
 

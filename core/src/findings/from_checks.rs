@@ -1,7 +1,7 @@
 //! Facts of [`crate::checks`] to findings.
 
 use super::{
-    Context, Finding, Kind, cutter_into_workholding, feed_too_high, holder_into_workholding,
+    Context, Finding, Kind, cutter_into_workholding, end_missing, feed_too_high, holder_into_workholding,
     holder_not_given, near_workholding, no_length_offset, no_tool_called, outside_travel,
     register_of_other_tool, shank_into_workholding, spindle_not_turning, spindle_too_fast, spindle_too_slow,
     spindle_wrong_way, stock_not_modelled, too_many_tools, tool_called_ahead, tool_without_pocket,
@@ -21,6 +21,7 @@ pub(super) const KINDS: &[Kind] = &[
     holder_not_given::KIND,
     near_workholding::KIND,
     no_length_offset::KIND,
+    end_missing::KIND,
     no_tool_called::KIND,
     outside_travel::KIND,
     register_of_other_tool::KIND,
@@ -113,6 +114,7 @@ fn of_fact(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
             outside_travel::too_short(ctx, setup, *axis, (*needed, *room))
         }
         Fact::HolderNotGiven { place, tool } => holder_not_given::finding(ctx, setup, *place, *tool),
+        Fact::EndMissing { place } => end_missing::finding(ctx, setup, *place),
         Fact::NoToolCalled { move_index } => no_tool_called::finding(ctx, setup, *move_index),
         Fact::SpeedTooHigh { move_index, rpm, limit } => {
             spindle_too_fast::finding(ctx, setup, *move_index, *rpm, *limit)

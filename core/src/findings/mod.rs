@@ -25,6 +25,7 @@ mod drawing_not_modelled;
 mod edge_break_outside;
 mod edge_break_undecided;
 mod edge_not_broken;
+mod end_missing;
 mod feature_missing;
 mod feature_outside;
 mod feature_undecided;

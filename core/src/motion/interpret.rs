@@ -42,12 +42,16 @@ pub fn interpret(program: &Program, job: &Job, setup: usize, clear_z: f64) -> Ru
     for block in &program.blocks {
         match interpreter.block(program, block) {
             Ok(Flow::On) => {}
-            Ok(Flow::End) => break,
+            Ok(Flow::End) => return interpreter.run,
             Err(fact) => {
                 interpreter.lose(fact);
-                break;
+                return interpreter.run;
             }
         }
+    }
+    if program.end_mark.is_none() {
+        let last = program.blocks.last().map_or((1, Span::default()), |b| (b.line, b.span));
+        interpreter.run.cut_off = Some(Place { source: 0, line: last.0, span: last.1 });
     }
     interpreter.run
 }

@@ -26,6 +26,8 @@ pub struct Run {
     pub events: Vec<Event>,
     /// What was noticed while reading and interpreting.
     pub facts: Vec<super::Fact>,
+    /// Last block of a program that ends with neither M2, M30 nor a closing `%`: it may be cut off there.
+    pub cut_off: Option<Place>,
     /// First place from which on nothing is proved, because position or mode was lost there.
     pub lost_from: Option<Place>,
 }
