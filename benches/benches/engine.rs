@@ -1,39 +1,128 @@
-//! `cargo bench -p proofcut-benches`: the engine on a made-up pocket, whole jobs given by path, and the memory's own
-//! speed in the same run.
+//! `cargo bench -p proofcut-benches --bench engine`: the engine on made-up jobs, the demo job from load to proof, and
+//! the memory's own speed in the same run.
 //!
-//! Job files after `--` are proved instead: `cargo bench -p proofcut-benches -- path/to/job.json`.
+//! * `-- flat-200k-0.05 ball-20k ...`: only the jobs named; a kind alone (`-- flat`) means those of the table below.
+//! * `-- path/to/job.json`: proves a job of your own.
+//! * `-- write flat-22630 FOLDER`: writes a made-up job's files into a folder and measures nothing.
+//!
+//! Paths are taken from the root of the repository.
 
 #![expect(clippy::print_stdout, reason = "a measurement prints its figures")]
 
-use proofcut_benches::{Folder, fastest, memory_roof, peak_megabytes, pocket, processor, processor_seconds};
-use proofcut_core::cutting::{History, cut_setup};
+use proofcut_benches::{
+    Folder, JobName, Kind, fastest, flat_volume, forget_peak, make, memory_roof, peak_megabytes, processor,
+    processor_seconds,
+};
+use proofcut_core::cutting::{History, SetupCut, cut_setup};
 use proofcut_core::geom::Axis;
 use proofcut_core::job::{self, Files, Job};
+use proofcut_core::motion::Run;
 use proofcut_core::stock::Stock;
 use proofcut_core::{motion, program, proof};
 use std::path::{Path, PathBuf};
-use std::time::Instant;
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
 
-const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/jobs/pivot-block/job.json");
+const ROOT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/..");
 
-fn main() {
+const DEMO: &str = "fixtures/jobs/pivot-block/job.json";
+
+/// What is measured when nothing is named. Add `ball-1m-0.05`, `flat-1m-0.1` and `flat-5m-0.1` by name.
+const USUAL: &[&str] = &[
+    "flat-22630-0.1",
+    "flat-200k-0.1",
+    "flat-200k-0.05",
+    "flat-200k-0.025",
+    "ball-20k-0.05",
+    "arcs-20k-0.1",
+    "holes-40-0.1",
+    "rapids-200k-0.1",
+    DEMO,
+];
+
+/// A short job is run again until this much time is spent, and the fastest run told.
+const ENOUGH: Duration = Duration::from_secs(2);
+/// Most runs of one job.
+const RUNS: usize = 5;
+
+/// A job to measure.
+enum Wanted {
+    MadeUp(JobName),
+    File(PathBuf),
+}
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
+    let done = match arguments.as_slice() {
+        [write, name, folder] if write == "write" => write_job(name, &from_root(folder)),
+        names => wanted(names).map(|jobs| measure_all(&jobs)),
+    };
+    if let Err(why) = done {
+        println!("{why}");
+        return ExitCode::FAILURE;
+    }
+    ExitCode::SUCCESS
+}
+
+fn write_job(name: &str, folder: &Path) -> Result<(), String> {
+    let made = make(&name.parse()?);
+    made.write(folder).map_err(|why| format!("{}: {why}", folder.display()))?;
+    println!("{name} written to {}", folder.display());
+    Ok(())
+}
+
+fn from_root(path: &str) -> PathBuf {
+    Path::new(ROOT).join(path)
+}
+
+fn wanted(names: &[String]) -> Result<Vec<Wanted>, String> {
+    if names.is_empty() {
+        return USUAL.iter().map(|name| one(name)).collect();
+    }
+    let mut jobs = Vec::new();
+    for name in names {
+        let of_kind = || USUAL.iter().filter(|usual| usual.split('-').next() == Some(name.as_str()));
+        if of_kind().next().is_some() {
+            jobs.extend(of_kind().map(|usual| one(usual)).collect::<Result<Vec<_>, _>>()?);
+        } else {
+            jobs.push(one(name)?);
+        }
+    }
+    Ok(jobs)
+}
+
+fn one(name: &str) -> Result<Wanted, String> {
+    let path = from_root(name);
+    if path.extension().is_some_and(|e| e == "json") {
+        return Ok(Wanted::File(path));
+    }
+    name.parse().map(Wanted::MadeUp)
+}
+
+fn measure_all(jobs: &[Wanted]) {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     println!("{}, {threads} threads", processor());
     println!("memory: {:.1} GB/s read, change and write with one thread", memory_roof() / 1e9);
-    let jobs: Vec<PathBuf> =
-        std::env::args().skip(1).filter(|a| !a.starts_with("--")).map(PathBuf::from).collect();
-    if !jobs.is_empty() {
-        for path in &jobs {
-            measure_job(path);
+    println!();
+    println!(
+        "| job | moves | rays | read | raw stock | cut, wall | cut, processor | wall a move | stock | bytes an interval / 16 | peak | removed | error |"
+    );
+    println!("|---|---|---|---|---|---|---|---|---|---|---|---|---|");
+    let mut notes = Vec::new();
+    for job in jobs {
+        if let Wanted::MadeUp(name) = job {
+            notes.extend(measure(name));
         }
-        return;
     }
-    for (moves, spacing, ball) in
-        [(20_000, 0.1, false), (20_000, 0.05, false), (200_000, 0.1, false), (2_000, 0.1, true)]
-    {
-        measure_pocket(moves, spacing, ball);
+    println!();
+    for note in &notes {
+        println!("{note}");
     }
-    measure_job(Path::new(DEMO));
+    for job in jobs {
+        if let Wanted::File(path) = job {
+            prove(path);
+        }
+    }
 }
 
 fn load(path: &str, files: &dyn Files) -> Option<Job> {
@@ -46,56 +135,129 @@ fn load(path: &str, files: &dyn Files) -> Option<Job> {
     }
 }
 
-fn measure_pocket(moves: usize, spacing: f64, ball: bool) {
-    let Some(job) = load("job.json", &pocket(moves, spacing, ball)) else { return };
-    let Some(setup) = job.setups.first() else { return };
+/// Measures a made-up job and prints its row; for rapids also a row without them, to tell what one costs.
+fn measure(name: &JobName) -> Option<String> {
+    let with = row(name)?;
+    if name.kind != Kind::Rapids || name.moves == 0 {
+        return None;
+    }
+    let without = row(&JobName { moves: 0, ..*name })?;
+    let each = |all: f64, none: f64| (all - none) * 1e6 / f64::from(name.moves);
+    Some(format!(
+        "{name}: one clear rapid takes {:.2} microseconds, {:.2} of processor",
+        each(with.wall, without.wall),
+        each(with.processor, without.processor)
+    ))
+}
+
+/// Times of one cut, seconds.
+#[derive(Clone, Copy)]
+struct Times {
+    wall: f64,
+    processor: f64,
+}
+
+/// A setup cut, with what it left.
+struct Cut {
+    times: Times,
+    stock: Stock,
+    result: SetupCut,
+}
+
+fn row(name: &JobName) -> Option<Times> {
+    forget_peak();
+    let job = load("job.json", &make(name))?;
     let start = Instant::now();
-    let run = motion::interpret(&program::parse(&setup.program), &job, 0, 100.0);
+    let run = motion::interpret(&program::parse(&job.setups.first()?.program), &job, 0, 100.0);
     let read = start.elapsed();
     if let Some(place) = run.lost_from {
         println!("line {} could not be followed: {:?}", place.line, run.facts.first());
+        return None;
     }
-    let (Ok(raw), Ok(empty)) = (Stock::new(&job.stock, spacing), History::new(&job.stock)) else { return };
-    let build = fastest(3, || Stock::new(&job.stock, spacing));
-    let mut last = None;
-    let before = processor_seconds();
-    let cut = fastest(1, || {
-        let (mut stock, mut history) = (raw.clone(), empty.clone());
-        let start = Instant::now();
-        let cut = cut_setup(&mut stock, &mut history, &job, 0, &run, &|_| ());
-        last = Some((stock, history, cut, start.elapsed()));
-    });
-    let used = processor_seconds().zip(before).map_or(f64::NAN, |(after, before)| after - before);
-    let Some((stock, history, result, _)) = last else { return };
+    let start = Instant::now();
+    let raw = Stock::new(&job.stock, name.spacing).ok()?;
+    let build = start.elapsed();
+    let cut = fastest_cut(&job, &run, &raw)?;
+    // Before anything else takes memory.
+    let peak = peak_megabytes().unwrap_or(0);
+    print_row(name, &run, (read, build), &cut, peak);
+    if !cut.result.contacts.is_empty() {
+        println!("{} contacts, there should be none", cut.result.contacts.len());
+    }
+    Some(cut.times)
+}
+
+fn print_row(name: &JobName, run: &Run, (read, build): (Duration, Duration), cut: &Cut, peak: u64) {
+    let Cut { times, stock, result } = cut;
+    let (rays, intervals) = census(stock);
     let removed: f64 = result.moves.iter().map(|m| m.removed).sum();
-    let probes = 1000_u32;
-    let probing = fastest(3, || {
-        (0..probes)
-            .map(|n| history.probe(Axis::Z, f64::from(n) * 0.1, f64::from(n % 600) * 0.1).len())
-            .sum::<usize>()
-    });
-    let rays: u64 = Axis::ALL.iter().map(|a| stock.grid(*a).rays()).sum();
+    let error = match name.kind {
+        Kind::Flat => format!("{:+.1e}", removed / flat_volume(name.moves) - 1.0),
+        Kind::Ball | Kind::Arcs | Kind::Holes | Kind::Rapids => String::new(),
+    };
+    let moves = u32::try_from(run.moves.len()).map_or(f64::NAN, f64::from);
     println!(
-        "{} pocket, {} moves, {spacing} mm, {rays} rays in three grids: read {:.0} ms, raw stock {:.0} ms, cut {:.0} ms ({:.0} ms of processor), \
-         {probes} probes {:.1} ms, stock {} MB, peak {} MB, contacts {}, removed {removed:.1} mm3",
-        if ball { "ball" } else { "flat" },
+        "| {name} | {} | {rays} | {:.0} ms | {:.0} ms | {:.0} ms | {:.0} ms | {:.0} ns | {} MB | {:.2} | {peak} MB | {removed:.1} mm3 | {error} |",
         run.moves.len(),
         read.as_secs_f64() * 1e3,
         build.as_secs_f64() * 1e3,
-        cut.as_secs_f64() * 1e3,
-        used * 1e3,
-        probing.as_secs_f64() * 1e3,
+        times.wall * 1e3,
+        times.processor * 1e3,
+        times.wall * 1e9 / moves,
         stock.bytes() >> 20,
-        peak_megabytes().unwrap_or(0),
-        result.contacts.len(),
+        share(stock.bytes(), intervals) / 16.0,
     );
 }
 
-fn measure_job(path: &Path) {
+fn share(bytes: usize, intervals: usize) -> f64 {
+    let number = |n: usize| u32::try_from(n).map_or(f64::NAN, f64::from);
+    number(bytes) / number(intervals)
+}
+
+/// Numbers of rays and of intervals in the three grids.
+fn census(stock: &Stock) -> (u64, usize) {
+    let mut intervals = 0;
+    for axis in Axis::ALL {
+        let grid = stock.grid(axis);
+        for j in 0..grid.v.count() {
+            intervals += (0..grid.u.count()).map(|i| stock.ray(axis, i, j).len()).sum::<usize>();
+        }
+    }
+    (Axis::ALL.iter().map(|a| stock.grid(*a).rays()).sum(), intervals)
+}
+
+/// The fastest of a few cuts of the same raw stock.
+fn fastest_cut(job: &Job, run: &Run, raw: &Stock) -> Option<Cut> {
+    let empty = History::new(&job.stock).ok()?;
+    let begin = Instant::now();
+    let mut best: Option<Cut> = None;
+    for number in 0..RUNS {
+        if number > 0 && begin.elapsed() > ENOUGH {
+            break;
+        }
+        let cut = cut_once(job, run, raw.clone(), empty.clone());
+        if best.as_ref().is_none_or(|b| cut.times.wall < b.times.wall) {
+            best = Some(cut);
+        }
+    }
+    best
+}
+
+fn cut_once(job: &Job, run: &Run, mut stock: Stock, mut history: History) -> Cut {
+    let before = processor_seconds();
+    let start = Instant::now();
+    let result = cut_setup(&mut stock, &mut history, job, 0, run, &|_| ());
+    let wall = start.elapsed().as_secs_f64();
+    let processor = processor_seconds().zip(before).map_or(f64::NAN, |(after, before)| after - before);
+    Cut { times: Times { wall, processor }, stock, result }
+}
+
+fn prove(path: &Path) {
     let (Some(folder), Some(name)) = (path.parent(), path.file_name().and_then(|n| n.to_str())) else {
         return;
     };
     let files = Folder(folder.to_owned());
+    forget_peak();
     let start = Instant::now();
     let Some(job) = load(name, &files) else { return };
     let loaded = start.elapsed();
