@@ -39,8 +39,10 @@ pub fn look(job: &Job, setup: &Setup, run: &Run) -> Vec<Fact> {
 
 /// Lowest and highest machine coordinate of a move; `None` when it is not known.
 fn machine_range(job: &Job, setup: &Setup, m: &Move, axis: Axis) -> Option<(f64, f64)> {
-    let zero = setup.zero_in_setup(m.offset)?;
-    let machine_zero = machine_zero(setup, m.offset)?;
+    let pair = |offset| Some((setup.zero_in_setup(offset)?, machine_zero(setup, offset)?));
+    // An offset that the program itself sets is not listed; any other listed one joins machine and setup as well.
+    let (zero, machine_zero) =
+        pair(m.offset).or_else(|| setup.machine_zeros.iter().find_map(|(offset, _)| pair(*offset)))?;
     let mut shift = axis.of(&(machine_zero - zero));
     if axis == Axis::Z {
         shift += spindle_over_tip(job, m)?;

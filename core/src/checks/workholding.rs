@@ -354,6 +354,7 @@ pub(super) mod tests {
         Setup {
             name: "Top".to_owned(),
             program: SourceText::new("top.nc", ""),
+            subprograms: Vec::new(),
             frame: Frame::new(up, right, Vec3::new(0.0, 0.0, 20.0)).unwrap(),
             zeros: Vec::new(),
             machine_zeros: Vec::new(),

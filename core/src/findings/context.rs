@@ -38,6 +38,10 @@ impl<'a> Context<'a> {
             builder =
                 builder.also(mode, format!("{} took effect here", if one_word { word } else { "this" }));
         }
+        let run = self.runs.get(setup);
+        if let Some(call) = run.and_then(|r| r.called_from(move_index)) {
+            builder = builder.also(call, "called from here");
+        }
         builder
     }
 

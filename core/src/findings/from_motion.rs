@@ -1,12 +1,16 @@
+use super::context::label;
 use super::{
     Context, Finding, Kind, arc_out_of_reach, arc_radius_mismatch, arc_without_center, axis_words_missing,
-    block_delete_not_stated, change_without_tool, codes_exclude, compensation_not_modelled,
-    cycle_across_spindle, cycle_upside_down, feed_missing, full_circle_with_radius, home_path_unknown,
-    no_motion_mode, no_value, offset_without_zero, parameter_not_set, read_two_ways, repeated_word,
-    start_unknown, system_parameter, too_many_moves, tool_not_in_table, units_not_stated, unknown_word,
-    unreadable_text, unused_word, word_missing, word_out_of_range,
+    block_delete_not_stated, calls_itself, calls_too_deep, change_without_tool, codes_exclude,
+    compensation_not_modelled, cycle_across_spindle, cycle_upside_down, feed_missing,
+    full_circle_with_radius, home_path_unknown, jump_target_missing, jump_target_twice, loop_not_closed,
+    motion_not_modelled, no_motion_mode, no_value, not_while_active, offset_set_unproven,
+    offset_without_zero, parameter_not_set, probe_result_unknown, read_two_ways, repeated_word,
+    return_missing, runs_forever, shift_left_on, start_unknown, subprogram_missing, subprogram_twice,
+    system_parameter, text_after_end, too_many_m_codes, too_many_moves, tool_not_in_table, units_not_stated,
+    unknown_word, unreadable_text, unused_word, word_missing, word_out_of_range,
 };
-use crate::motion::{Fact, Place, Run, ToolCall};
+use crate::motion::{Around, Fact, Place};
 
 /// Kinds that reading and interpreting a program may bring up.
 pub(super) const KINDS: &[Kind] = &[
@@ -15,6 +19,8 @@ pub(super) const KINDS: &[Kind] = &[
     arc_without_center::KIND,
     axis_words_missing::KIND,
     block_delete_not_stated::KIND,
+    calls_itself::KIND,
+    calls_too_deep::KIND,
     change_without_tool::KIND,
     codes_exclude::KIND,
     compensation_not_modelled::KIND,
@@ -23,14 +29,28 @@ pub(super) const KINDS: &[Kind] = &[
     feed_missing::KIND,
     full_circle_with_radius::KIND,
     home_path_unknown::KIND,
+    jump_target_missing::KIND,
+    jump_target_twice::KIND,
+    loop_not_closed::KIND,
+    motion_not_modelled::KIND,
     no_motion_mode::KIND,
     no_value::KIND,
+    not_while_active::KIND,
+    offset_set_unproven::KIND,
     offset_without_zero::KIND,
     parameter_not_set::KIND,
+    probe_result_unknown::KIND,
     read_two_ways::KIND,
     repeated_word::KIND,
+    return_missing::KIND,
+    runs_forever::KIND,
+    shift_left_on::KIND,
     start_unknown::KIND,
+    subprogram_missing::KIND,
+    subprogram_twice::KIND,
     system_parameter::KIND,
+    text_after_end::KIND,
+    too_many_m_codes::KIND,
     too_many_moves::KIND,
     tool_not_in_table::KIND,
     units_not_stated::KIND,
@@ -43,22 +63,53 @@ pub(super) const KINDS: &[Kind] = &[
 
 /// What the facts of a setup's run mean, in their order.
 pub fn from_motion(ctx: &Context<'_>, setup: usize, facts: &[Fact]) -> Vec<Finding> {
-    let tool_at = |place: Place| ctx.runs.get(setup).and_then(|run| tool_at(run, place));
-    let told = facts.iter().map(|fact| {
+    let around = ctx.runs.get(setup).map_or(&[][..], |run| run.around.as_slice());
+    let told = facts.iter().enumerate().map(|(i, fact)| {
         let mut finding = words(ctx, setup, fact);
-        finding.tool = finding.tool.or_else(|| tool_at(fact.place()));
+        if let Some(around) = around.get(i) {
+            finding.tool = finding.tool.or(around.tool);
+            explain(ctx, setup, fact, *around, &mut finding);
+        }
         finding
     });
     told.collect()
 }
 
-/// The tool in the spindle at a place: the last one changed to before it.
-fn tool_at(run: &Run, place: Place) -> Option<u32> {
-    let before = run.events.partition_point(|e| e.place.line <= place.line);
-    let changes = run.events.get(..before)?.iter().rev();
-    let mut tools =
-        changes.filter_map(|e| if let ToolCall::Change { tool } = e.call { Some(tool) } else { None });
-    tools.next().filter(|tool| *tool != 0)
+/// Shows the earlier block that set the motion mode, where that matters, and the call that led to the place.
+fn explain(ctx: &Context<'_>, setup: usize, fact: &Fact, around: Around, finding: &mut Finding) {
+    let here = fact.place();
+    let elsewhere = |p: &Place| (p.source, p.line) != (here.source, here.line);
+    let labels = &mut finding.diagnostic.labels;
+    if let Some(mode) = around.mode_place.filter(elsewhere).filter(|_| mode_matters(fact))
+        && let Some(source) = ctx.source(setup, mode)
+        && labels.iter().all(|l| l.span != mode.span || l.source != *source)
+    {
+        let word = super::word_at(ctx, setup, mode);
+        labels.push(label(source, mode.span, format!("{word} took effect here"), false));
+    }
+    if let Some(call) = around.called_from.filter(elsewhere)
+        && let Some(source) = ctx.source(setup, call)
+    {
+        labels.push(label(source, call.span, "called from here".to_owned(), false));
+    }
+}
+
+/// True for facts that would be none under another motion mode.
+const fn mode_matters(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::UnusedWord { .. }
+            | Fact::FeedMissing { .. }
+            | Fact::ArcRadiusMismatch { .. }
+            | Fact::ArcOutOfReach { .. }
+            | Fact::ArcWithoutCenter { .. }
+            | Fact::FullCircleWithRadius { .. }
+            | Fact::WordMissing { .. }
+            | Fact::CycleUpsideDown { .. }
+            | Fact::CycleAcrossSpindle { .. }
+            | Fact::StartUnknown { .. }
+            | Fact::MotionNotModelled { .. }
+    )
 }
 
 fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
@@ -97,6 +148,28 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::CycleAcrossSpindle { place } => cycle_across_spindle::finding(ctx, setup, place),
         Fact::ToolNotInTable { place, tool } => tool_not_in_table::finding(ctx, setup, place, tool),
         Fact::ChangeWithoutTool { place } => change_without_tool::finding(ctx, setup, place),
+        Fact::TooManyM { place, most } => too_many_m_codes::finding(ctx, setup, place, most),
+        Fact::NotWhileActive { place, mode, what } => {
+            not_while_active::finding(ctx, setup, place, mode, what)
+        }
+        Fact::MotionNotModelled { place, what } => motion_not_modelled::finding(ctx, setup, place, what),
+        Fact::ProbeResultUnknown { place } => probe_result_unknown::finding(ctx, setup, place),
+        Fact::OffsetSetUnproven { place } => offset_set_unproven::finding(ctx, setup, place),
+        Fact::ShiftLeftOn { place, set } => shift_left_on::finding(ctx, setup, place, set),
+        Fact::SubprogramMissing { place, number } => subprogram_missing::finding(ctx, setup, place, number),
+        Fact::SubprogramTwice { place, number, first, second } => {
+            subprogram_twice::finding(ctx, setup, place, number, first, second)
+        }
+        Fact::CallsTooDeep { place, most } => calls_too_deep::finding(ctx, setup, place, most),
+        Fact::CallsItself { place, first } => calls_itself::finding(ctx, setup, place, first),
+        Fact::RunsForever { place } => runs_forever::finding(ctx, setup, place),
+        Fact::JumpTargetMissing { place, number } => jump_target_missing::finding(ctx, setup, place, number),
+        Fact::JumpTargetTwice { place, number, first, second } => {
+            jump_target_twice::finding(ctx, setup, place, number, first, second)
+        }
+        Fact::ReturnMissing { place } => return_missing::finding(ctx, setup, place),
+        Fact::TextAfterEnd { place } => text_after_end::finding(ctx, setup, place),
+        Fact::LoopNotClosed { place } => loop_not_closed::finding(ctx, setup, place),
         Fact::TooManyMoves { place } => too_many_moves::finding(ctx, setup, place),
     }
 }

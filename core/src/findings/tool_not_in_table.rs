@@ -14,5 +14,6 @@ pub(super) fn finding(ctx: &Context<'_>, setup: usize, place: Place, tool: u32) 
         .message(format!("T{tool} is not in the tool table"))
         .acting("not listed")
         .help("list the tool, or call the one that is meant")
+        .tool(tool)
         .done()
 }

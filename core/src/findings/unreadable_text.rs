@@ -30,6 +30,7 @@ const fn reason(fault: FaultKind) -> &'static str {
         FaultKind::CommentInComment => "a comment opens inside a comment",
         FaultKind::BadSetting => "a parameter needs `=` and a value",
         FaultKind::BadExpression => "the expression is not complete",
+        FaultKind::BadStatement => "this statement is not complete",
         FaultKind::TooDeep => "the expression is nested too deep",
         FaultKind::StrayPercent => "% stands inside the program, and text follows it",
         FaultKind::TextTooLong => "the text is longer than 4 GiB",

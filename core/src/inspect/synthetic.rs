@@ -148,6 +148,7 @@ pub(super) fn job(tools: Vec<Tool>) -> Job {
         setups: vec![Setup {
             name: "one".to_owned(),
             program: SourceText::new("one.nc", ""),
+            subprograms: Vec::new(),
             frame: Frame::part(),
             zeros: vec![(WorkOffset(1), Vec3::zeros())],
             machine_zeros: Vec::new(),
@@ -185,6 +186,13 @@ fn machine() -> Machine {
             helix_feed: HelixFeed::AlongPath,
             radius_register: RadiusRegister::ToolRadius,
             block_delete: None,
+            compensation: crate::job::CompensationRules::default(),
+            expressions: None,
+            subprogram_depth: 4,
+            subprogram_repeats: None,
+            scale_increment: 0.001,
+            m_codes_per_block: 4,
+            point_reading_stated: true,
         },
     }
 }

@@ -84,6 +84,84 @@ pub struct Control {
     pub radius_register: RadiusRegister,
     /// Switch for block delete: true leaves out blocks that begin with `/`. `None`: both ways are possible at the machine.
     pub block_delete: Option<bool>,
+    /// How cutter compensation is done.
+    pub compensation: CompensationRules,
+    /// How expressions are worked out; `None`: both ways are possible at the machine.
+    pub expressions: Option<crate::program::Reading>,
+    /// How many subprograms may call one another.
+    pub subprogram_depth: usize,
+    /// How M98 tells the number of calls; `None`: both ways are possible at the machine.
+    pub subprogram_repeats: Option<SubprogramRepeats>,
+    /// Factor that 1 without a decimal point means in the P of G51.
+    pub scale_increment: f64,
+    /// How many M codes a block may hold.
+    pub m_codes_per_block: usize,
+    /// True when the machine file says what a number without a decimal point means.
+    pub point_reading_stated: bool,
+}
+
+/// How the control does cutter compensation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CompensationRules {
+    /// How the tool goes round an outside corner.
+    pub outside_corner: OutsideCorner,
+    /// What an inside corner does.
+    pub inside_corner: InsideCorner,
+    /// Where the move that turns it on ends.
+    pub start: CompensationStart,
+    /// Without a D since the tool change the tool's own register is taken; false: that is a mistake.
+    pub own_register_without_d: bool,
+    /// Blocks without movement in the plane that the control can look across.
+    pub blocks_ahead: u32,
+}
+
+impl Default for CompensationRules {
+    /// The documented defaults of the machine file.
+    fn default() -> Self {
+        Self {
+            outside_corner: OutsideCorner::Arc,
+            inside_corner: InsideCorner::Intersection,
+            start: CompensationStart::SquareToNext,
+            own_register_without_d: false,
+            blocks_ahead: 1,
+        }
+    }
+}
+
+/// How the tool goes round an outside corner under cutter compensation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OutsideCorner {
+    /// On an arc about the corner, as NISTIR 6556 has it.
+    Arc,
+    /// On straight lines up to where the offset paths meet, a sharp corner with a line across.
+    Line,
+}
+
+/// What an inside corner does under cutter compensation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum InsideCorner {
+    /// The tool turns where the offset paths cross.
+    Intersection,
+    /// An alarm, as NISTIR 6556 has it.
+    Refused,
+}
+
+/// Where the move that turns cutter compensation on ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CompensationStart {
+    /// Beside the programmed point, square to the start of the next move.
+    SquareToNext,
+    /// Where a line from the present place touches the tool's circle about the programmed point, as NISTIR 6556 has it.
+    Touching,
+}
+
+/// How M98 tells the number of calls.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SubprogramRepeats {
+    /// With L.
+    LWord,
+    /// Before the last four digits of P.
+    InP,
 }
 
 /// Meaning of a number without a decimal point.

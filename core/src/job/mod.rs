@@ -24,8 +24,9 @@ pub use drawing::{
 };
 pub use load::{Loaded, load};
 pub use machine::{
-    ArcCenters, Changer, ChangerKind, Control, HelixFeed, HomeMoves, Machine, NumberWithoutPoint,
-    RadiusRegister, RapidPath, Spindle, SpindleStop,
+    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, HelixFeed, HomeMoves,
+    InsideCorner, Machine, NumberWithoutPoint, OutsideCorner, RadiusRegister, RapidPath, Spindle,
+    SpindleStop, SubprogramRepeats,
 };
 pub use memory_files::MemoryFiles;
 pub use schema::schemas;

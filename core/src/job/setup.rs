@@ -11,6 +11,8 @@ pub struct Setup {
     pub name: String,
     /// The posted program.
     pub program: SourceText,
+    /// Files with subprograms that it may call: those that the job names, then those found beside the program.
+    pub subprograms: Vec<SourceText>,
     /// The setup frame: axes as clamped, origin at the first zero listed.
     pub frame: Frame,
     /// Program zeros in the order of the file: work offset and its zero in the part frame, millimetres.
@@ -31,12 +33,22 @@ impl Setup {
     }
 }
 
-/// A work offset: 1 is G54, 6 is G59, 7 to 9 are G59.1 to G59.3.
+/// A work offset: 1 is G54, 6 is G59, 7 to 9 are G59.1 to G59.3; 100 + n is G54.1 Pn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct WorkOffset(pub u16);
 
 impl WorkOffset {
-    /// Reads `G54` to `G59` and `G59.1` to `G59.3`.
+    /// Number before that of G54.1 P1.
+    const EXTENDED: u16 = 100;
+    /// Highest P of G54.1 that any control has.
+    pub(crate) const MOST_EXTENDED: u16 = 300;
+
+    /// G54.1 Pn; `None` for a number that no control has.
+    pub fn extended(n: u16) -> Option<Self> {
+        (1..=Self::MOST_EXTENDED).contains(&n).then_some(Self(Self::EXTENDED + n))
+    }
+
+    /// Reads `G54` to `G59`, `G59.1` to `G59.3` and `G54.1 P1` to `G54.1 P300`.
     pub fn parse(text: &str) -> Option<Self> {
         match text {
             "G54" => Some(Self(1)),
@@ -48,7 +60,7 @@ impl WorkOffset {
             "G59.1" => Some(Self(7)),
             "G59.2" => Some(Self(8)),
             "G59.3" => Some(Self(9)),
-            _ => None,
+            _ => Self::extended(text.strip_prefix("G54.1")?.trim_start().strip_prefix('P')?.parse().ok()?),
         }
     }
 }
@@ -57,6 +69,7 @@ impl std::fmt::Display for WorkOffset {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.0 {
             n @ 1..=6 => write!(f, "G{}", 53 + n),
+            n if n > Self::EXTENDED => write!(f, "G54.1 P{}", n - Self::EXTENDED),
             n => write!(f, "G59.{}", n - 6),
         }
     }

@@ -1,8 +1,10 @@
 //! G2 and G3: circular arcs and helices by centre or by radius (NISTIR 6556, 3.5.3).
 
-use super::interpret::{Interpreter, Step, axis_letter};
+use super::emit::Step;
+use super::interpret::Interpreter;
 use super::modes::Coordinate;
 use super::motion_words::{AXES, Plan, center_letters};
+use super::target::axis_letter;
 use super::words::{Words, letters};
 use super::{Fact, MoveKind, Place};
 use crate::geom::{Arc, Axis, Path, Vec2, Vec3};
@@ -17,6 +19,9 @@ impl Interpreter<'_> {
     pub(super) fn arc(&mut self, words: &Words, plan: &Plan, clockwise: bool) -> Result<(), Fact> {
         const ARC: u32 = AXES | letters(b"IJKR");
         let place = words.span_of(ARC, plan.mode_span);
+        let what = "an arc in a plane that is turned or scaled unequally";
+        let factor = self.placing.plane_factor(plan.plane).ok_or(Fact::MotionNotModelled { place, what })?;
+        let clockwise = clockwise != self.placing.flips(plan.plane);
         let target = self.target(words)?;
         let from = self.tip().ok_or(Fact::StartUnknown { place })?;
         let mut to = from;
@@ -29,7 +34,7 @@ impl Interpreter<'_> {
         let ends = Ends { start: flat(&from), end: flat(&to), clockwise };
         let fitted = if let Some(given) = words.get(b'R') {
             let place = words.at(given.span);
-            let radius = self.length(given);
+            let radius = self.length(given) * factor;
             ends.with_radius(radius, self.control.arc_tolerance).map_err(|fault| fault.fact(place))?
         } else {
             let center = self.center(words, plan.plane, flat(&from), place)?;
@@ -73,7 +78,17 @@ impl Interpreter<'_> {
         let given = |axis: Axis| words.get(letter(axis)).map(|g| self.length(g));
         match self.control.arc_centers {
             ArcCenters::Incremental => {
-                Ok(start + Vec2::new(given(u).unwrap_or(0.0), given(v).unwrap_or(0.0)))
+                let mut step = Vec3::zeros();
+                u.set(&mut step, given(u).unwrap_or(0.0));
+                v.set(&mut step, given(v).unwrap_or(0.0));
+                if !self.placing.plain() {
+                    step = self.placing.direction(step);
+                }
+                Ok(start + Vec2::new(u.of(&step), v.of(&step)))
+            }
+            ArcCenters::Absolute if !self.placing.plain() => {
+                let what = "centers counted from the program zero under rotation, scaling or mirror";
+                Err(Fact::MotionNotModelled { place, what })
             }
             ArcCenters::Absolute => {
                 let zero = self.zero(place)?;

@@ -1,4 +1,4 @@
-//! Canned cycles G73, G74, G81 to G86 and G89 (NISTIR 6556, 3.5.16; G73 and G74 as shops know them).
+//! Canned cycles G73, G74, G76, G81 to G89 (NISTIR 6556, 3.5.16; G73, G74 and G76 as shops know them).
 //!
 //! Where the report and shops differ, the shop's reading is taken: G98 goes back to the height at which the cycles
 //! began, a peck goes out to R, L0 or K0 stores the words and drills nothing.
@@ -27,19 +27,23 @@ struct Hole {
     bottom: f64,
     dwell: Option<f64>,
     peck: f64,
+    /// Sideways step of G87 and G76, X and Y.
+    aside: Option<(f64, f64)>,
+    /// Height to which G87 cuts upwards.
+    top: f64,
 }
 
 impl Interpreter<'_> {
     /// The first cycle after other motion: nothing is kept, and G98 will come back to this height.
     pub(super) fn first_cycle(&mut self) {
         let [_, _, initial] = self.modes.tip;
-        self.modes.sticky = Some(Sticky { initial, r: None, z: None, dwell: None, peck: None });
+        self.modes.sticky = Some(Sticky { initial, r: None, z: None, dwell: None, peck: None, aside: None });
     }
 
     /// Another cycle straight after one: Z, P and Q must be given again.
     pub(super) fn next_cycle(&mut self) {
         if let Some(sticky) = &mut self.modes.sticky {
-            (sticky.z, sticky.dwell, sticky.peck) = (None, None, None);
+            (sticky.z, sticky.dwell, sticky.peck, sticky.aside) = (None, None, None, None);
         }
     }
 
@@ -49,8 +53,16 @@ impl Interpreter<'_> {
             return Err(Fact::CycleAcrossSpindle { place });
         }
         let by_feed = words.at(plan.mode_span.unwrap_or(place.span));
-        let repeats = Self::repeats(words)?;
+        self.refuse_under(super::codes::FeedMode::InverseTime, by_feed)?;
+        let repeats = Self::repeats(words, code)?;
         let hole = self.hole(words, code, place, by_feed)?;
+        if !self.placing.height_plain() {
+            // Are R and Q scaled along? Controls differ.
+            self.lose(Fact::ReadTwoWays { place });
+        }
+        if code == CycleCode::BackBore {
+            return self.back_bore(words, &hole, repeats);
+        }
         if hole.retract < hole.bottom - SAME_HEIGHT {
             let (retract, bottom) = (hole.retract, hole.bottom);
             return Err(Fact::CycleUpsideDown { place, retract, bottom });
@@ -65,7 +77,7 @@ impl Interpreter<'_> {
             self.go(place, MoveKind::Rapid, [None, None, Some(hole.retract)], Some(kind))?;
         }
         for _ in 0..repeats {
-            let [x, y, _] = self.target_across(words)?;
+            let [x, y, _] = self.target_of(words, false)?;
             self.go(place, MoveKind::Rapid, [x, y, None], Some(kind))?;
             if self.tip().is_none() {
                 return Err(Fact::StartUnknown { place });
@@ -76,33 +88,14 @@ impl Interpreter<'_> {
         Ok(())
     }
 
-    /// L or K: whole number, 0 drills nothing.
-    fn repeats(words: &Words) -> Result<u32, Fact> {
+    /// L or K: whole number, 0 drills nothing. K of G87 is a height.
+    fn repeats(words: &Words, code: CycleCode) -> Result<u32, Fact> {
         let l = words.index(b'L', MOST_REPEATS)?;
-        let k = words.index(b'K', MOST_REPEATS)?;
+        let k = if code == CycleCode::BackBore { None } else { words.index(b'K', MOST_REPEATS)? };
         match (l, k) {
             (Some(_), Some(_)) => Err(Fact::UnusedWord { place: words.span_of(letters(b"K"), None) }),
             (l, k) => Ok(l.or(k).unwrap_or(1)),
         }
-    }
-
-    /// X and Y alone; Z belongs to the cycle.
-    fn target_across(&self, words: &Words) -> Result<[Option<f64>; 3], Fact> {
-        let zero = self.zero(words.block)?;
-        let mut target = [None; 3];
-        let axes = [(Axis::X, b'X'), (Axis::Y, b'Y')];
-        for ((slot, tip), (axis, letter)) in target.iter_mut().zip(self.modes.tip).zip(axes) {
-            let Some(given) = words.get(letter) else { continue };
-            let value = self.length(given);
-            *slot = if !self.modes.incremental {
-                Some(axis.of(&zero) + value)
-            } else if value.abs() > 0.0 {
-                Some(tip.number().ok_or(Fact::StartUnknown { place: words.at(given.span) })? + value)
-            } else {
-                None
-            };
-        }
-        Ok(target)
     }
 
     /// Takes up the block's words and joins them with what earlier blocks left.
@@ -130,6 +123,7 @@ impl Interpreter<'_> {
         sticky.z = Some(Level { programmed, incremental, height: bottom, from: r.height });
         sticky.dwell = self.dwell_seconds(words)?.or(sticky.dwell);
         sticky.peck = words.get(b'Q').map(|g| self.length(g)).or(sticky.peck);
+        sticky.aside = self.aside(words, code)?.or(sticky.aside);
         self.modes.sticky = Some(sticky);
         let needs_peck = matches!(code, CycleCode::Peck | CycleCode::ChipBreak);
         let needs_dwell = matches!(code, CycleCode::DrillDwell | CycleCode::BoreDwellFeedOut);
@@ -144,7 +138,30 @@ impl Interpreter<'_> {
             None if needs_peck => return Err(missing('Q')),
             None => 0.0,
         };
-        Ok(Hole { code, place, retract: r.height, bottom, dwell: sticky.dwell, peck })
+        let boring = matches!(code, CycleCode::FineBore | CycleCode::BackBore);
+        if boring && sticky.aside.is_none() && sticky.peck.is_none() {
+            return Err(missing('Q'));
+        }
+        let top = match words.get(b'K').filter(|_| code == CycleCode::BackBore).map(|g| self.length(g)) {
+            Some(k) if incremental => bottom + k,
+            Some(k) => zero + k,
+            None => bottom,
+        };
+        let (dwell, aside) = (sticky.dwell, sticky.aside);
+        Ok(Hole { code, place, retract: r.height, bottom, dwell, peck, aside, top })
+    }
+
+    /// The sideways step of a boring cycle; `None`: not given as I and J.
+    fn aside(&self, words: &Words, code: CycleCode) -> Result<Option<(f64, f64)>, Fact> {
+        if !matches!(code, CycleCode::FineBore | CycleCode::BackBore) || !words.any(letters(b"IJ")) {
+            return Ok(None);
+        }
+        if let Some(q) = words.get(b'Q') {
+            return Err(Fact::UnusedWord { place: words.at(q.span) });
+        }
+        let step = |letter| words.get(letter).map_or(0.0, |g| self.length(g));
+        let step = self.placing.direction(crate::geom::Vec3::new(step(b'I'), step(b'J'), 0.0));
+        Ok(Some((step.x, step.y)))
     }
 
     /// A dwell in a cycle, seconds; without a point milliseconds where such numbers are increments.
@@ -221,16 +238,78 @@ impl Interpreter<'_> {
                 self.down(hole, MoveKind::Feed, hole.retract)?;
                 self.clear(hole, MoveKind::Rapid)
             }
-            CycleCode::BoreStopOut => {
+            CycleCode::BoreStopOut => self.bore_out(hole),
+            CycleCode::FineBore => {
+                // A bar is modelled as turning: standing, it has its edge on one side only, and the step aside cannot
+                // be followed. The way out is taken without it.
+                let what = "the step aside of a standing boring bar";
+                self.notice(Fact::MotionNotModelled { place: hole.place, what });
+                self.bore_out(hole)
+            }
+            CycleCode::BoreByHandOut => {
                 self.down(hole, MoveKind::Feed, hole.bottom)?;
                 self.cycle_dwell(hole);
-                let turning = self.modes.spindle;
                 self.modes.spindle = SpindleTurn::Stopped;
-                self.clear(hole, MoveKind::Rapid)?;
-                self.modes.spindle = turning;
-                Ok(())
+                self.event(hole.place, ToolCall::Stop { optional: false });
+                let what = "the way out by hand";
+                self.lose(Fact::MotionNotModelled { place: hole.place, what });
+                self.clear(hole, MoveKind::Rapid)
             }
+            // Done by `back_bore`.
+            CycleCode::BackBore => Ok(()),
         }
+    }
+
+    /// Down at feed, out at rapid with the spindle standing.
+    fn bore_out(&mut self, hole: &Hole) -> Result<(), Fact> {
+        self.down(hole, MoveKind::Feed, hole.bottom)?;
+        self.cycle_dwell(hole);
+        let turning = self.modes.spindle;
+        self.modes.spindle = SpindleTurn::Stopped;
+        self.clear(hole, MoveKind::Rapid)?;
+        self.modes.spindle = turning;
+        Ok(())
+    }
+
+    /// G87: down beside the hole's axis, aside into it, up at feed, and back the same way.
+    fn back_bore(&mut self, words: &Words, hole: &Hole, repeats: u32) -> Result<(), Fact> {
+        let place = hole.place;
+        if repeats == 0 {
+            return Ok(());
+        }
+        self.notice(Fact::MotionNotModelled { place, what: "the step aside of a standing boring bar" });
+        let Some((di, dj)) = hole.aside else {
+            // Q says how far, the machine's setting which way.
+            return Err(Fact::MotionNotModelled {
+                place,
+                what: "a back bore whose step aside has no direction",
+            });
+        };
+        self.need_feed(place);
+        let kind = Some(cycle_kind(hole.code));
+        for _ in 0..repeats {
+            let [x, y, _] = self.target_of(words, false)?;
+            let [now_x, now_y, _] = self.modes.tip;
+            let at = |to: Option<f64>, now: Coordinate| to.or(now.number());
+            let (Some(x), Some(y)) = (at(x, now_x), at(y, now_y)) else {
+                return Err(Fact::StartUnknown { place });
+            };
+            let turning = self.modes.spindle;
+            self.go(place, MoveKind::Rapid, [Some(x + di), Some(y + dj), None], kind)?;
+            self.modes.spindle = SpindleTurn::Stopped;
+            self.down(hole, MoveKind::Rapid, hole.bottom)?;
+            self.go(place, MoveKind::Rapid, [Some(x), Some(y), None], kind)?;
+            self.modes.spindle = turning;
+            self.down(hole, MoveKind::Feed, hole.top)?;
+            self.cycle_dwell(hole);
+            self.down(hole, MoveKind::Feed, hole.bottom)?;
+            self.modes.spindle = SpindleTurn::Stopped;
+            self.go(place, MoveKind::Rapid, [Some(x + di), Some(y + dj), None], kind)?;
+            self.clear(hole, MoveKind::Rapid)?;
+            self.go(place, MoveKind::Rapid, [Some(x), Some(y), None], kind)?;
+            self.modes.spindle = turning;
+        }
+        Ok(())
     }
 
     /// Pecks: G83 goes out to R and back to a clearance above the last depth, G73 lifts a little.
@@ -294,6 +373,11 @@ fn cycle_kind(code: CycleCode) -> Cycle {
         CycleCode::Drill | CycleCode::DrillDwell => Cycle::Drill,
         CycleCode::Peck | CycleCode::ChipBreak => Cycle::Peck,
         CycleCode::Tap | CycleCode::TapLeft => Cycle::Tap,
-        CycleCode::BoreFeedOut | CycleCode::BoreStopOut | CycleCode::BoreDwellFeedOut => Cycle::Bore,
+        CycleCode::BoreFeedOut
+        | CycleCode::BoreStopOut
+        | CycleCode::BoreDwellFeedOut
+        | CycleCode::FineBore
+        | CycleCode::BackBore
+        | CycleCode::BoreByHandOut => Cycle::Bore,
     }
 }

@@ -176,6 +176,116 @@ pub enum Fact {
         /// The M6.
         place: Place,
     },
+    /// More M codes in a block than the control takes.
+    TooManyM {
+        /// The block.
+        place: Place,
+        /// How many it takes.
+        most: usize,
+    },
+    /// A code that the control refuses while a mode is on.
+    NotWhileActive {
+        /// The code.
+        place: Place,
+        /// Where the mode was set; `None`: the block itself.
+        mode: Option<Place>,
+        /// The mode in the trade's words.
+        what: &'static str,
+    },
+    /// A motion or call that is understood but not modelled.
+    MotionNotModelled {
+        /// The words.
+        place: Place,
+        /// What is not modelled.
+        what: &'static str,
+    },
+    /// A probing move: where it stops is not known.
+    ProbeResultUnknown {
+        /// The move.
+        place: Place,
+    },
+    /// The program sets an offset or register, and the job does not say enough to know what that does.
+    OffsetSetUnproven {
+        /// The block.
+        place: Place,
+    },
+    /// A shift of coordinates is on when the program ends.
+    ShiftLeftOn {
+        /// The block that ends the program.
+        place: Place,
+        /// Where the shift was set.
+        set: Place,
+    },
+    /// A subprogram that is neither in the program nor in a file of the job.
+    SubprogramMissing {
+        /// The P word.
+        place: Place,
+        /// Its number.
+        number: u32,
+    },
+    /// Two subprograms of one number.
+    SubprogramTwice {
+        /// The P word of the call.
+        place: Place,
+        /// The number.
+        number: u32,
+        /// Where the first begins.
+        first: Place,
+        /// Where the second begins.
+        second: Place,
+    },
+    /// More subprograms call one another than the control allows.
+    CallsTooDeep {
+        /// The call.
+        place: Place,
+        /// How many may.
+        most: usize,
+    },
+    /// A subprogram calls itself, directly or by way of others.
+    CallsItself {
+        /// The call.
+        place: Place,
+        /// The call by which it was entered first.
+        first: Place,
+    },
+    /// The program never ends.
+    RunsForever {
+        /// The jump that is taken again and again.
+        place: Place,
+    },
+    /// A jump to a block number that is not there.
+    JumpTargetMissing {
+        /// The jump.
+        place: Place,
+        /// The number.
+        number: u32,
+    },
+    /// A jump to a block number that two blocks have.
+    JumpTargetTwice {
+        /// The jump.
+        place: Place,
+        /// The number.
+        number: u32,
+        /// The first block.
+        first: Place,
+        /// The second block.
+        second: Place,
+    },
+    /// A subprogram whose text ends without M99.
+    ReturnMissing {
+        /// Its last block.
+        place: Place,
+    },
+    /// A block behind the end of the program that nothing runs.
+    TextAfterEnd {
+        /// The block.
+        place: Place,
+    },
+    /// A DO without END, or an END without DO.
+    LoopNotClosed {
+        /// The statement.
+        place: Place,
+    },
     /// More moves, or more work for them, than any milling program needs.
     TooManyMoves {
         /// The block at which it stopped.
@@ -215,6 +325,22 @@ impl Fact {
             | Fact::CycleAcrossSpindle { place }
             | Fact::ToolNotInTable { place, .. }
             | Fact::ChangeWithoutTool { place }
+            | Fact::TooManyM { place, .. }
+            | Fact::NotWhileActive { place, .. }
+            | Fact::MotionNotModelled { place, .. }
+            | Fact::ProbeResultUnknown { place }
+            | Fact::OffsetSetUnproven { place }
+            | Fact::ShiftLeftOn { place, .. }
+            | Fact::SubprogramMissing { place, .. }
+            | Fact::SubprogramTwice { place, .. }
+            | Fact::CallsTooDeep { place, .. }
+            | Fact::CallsItself { place, .. }
+            | Fact::RunsForever { place }
+            | Fact::JumpTargetMissing { place, .. }
+            | Fact::JumpTargetTwice { place, .. }
+            | Fact::ReturnMissing { place }
+            | Fact::TextAfterEnd { place }
+            | Fact::LoopNotClosed { place }
             | Fact::TooManyMoves { place } => *place,
         }
     }

@@ -1,9 +1,10 @@
 //! G28, G30 and G53: homing and machine coordinates.
 
 use super::codes::{G, Motion};
-use super::interpret::{Interpreter, axis_letter};
+use super::interpret::Interpreter;
 use super::modes::Coordinate;
 use super::motion_words::AXES;
+use super::target::axis_letter;
 use super::words::{Words, letters};
 use super::{Fact, MoveKind, Place};
 use crate::geom::{Axis, Vec3};
@@ -23,7 +24,7 @@ impl Interpreter<'_> {
 
     /// A work offset's zero in machine coordinates and in the setup frame, of the active offset where both are told;
     /// `None` when no offset has both: then nothing joins machine and setup, and no machine position is known.
-    fn machine_zero(&self) -> Option<(Vec3, Vec3)> {
+    pub(super) fn machine_zero(&self) -> Option<(Vec3, Vec3)> {
         let both =
             |(offset, machine): &(WorkOffset, Vec3)| Some((*machine, self.setup.zero_in_setup(*offset)?));
         let zeros = &self.setup.machine_zeros;

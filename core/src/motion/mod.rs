@@ -9,14 +9,21 @@
 mod arc;
 mod codes;
 mod cycle;
+mod emit;
 mod fact;
+mod flow;
 mod home;
 mod interpret;
+mod library;
 mod modes;
 mod motion_words;
 mod moves;
+mod offsets;
+mod placing;
 mod rapid;
 mod spindle;
+mod target;
+mod variables;
 mod words;
 
 #[cfg(test)]
@@ -24,4 +31,4 @@ mod tests;
 
 pub use fact::Fact;
 pub use interpret::interpret;
-pub use moves::{Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall};
+pub use moves::{Around, CallRange, Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall};

@@ -1,4 +1,4 @@
-use super::codes::{CycleCode, Motion};
+use super::codes::{CycleCode, FeedMode, Motion};
 use super::{Place, SpindleTurn};
 use crate::geom::Axis;
 use crate::job::WorkOffset;
@@ -64,6 +64,8 @@ pub(super) struct Sticky {
     pub(super) z: Option<Level>,
     pub(super) dwell: Option<f64>,
     pub(super) peck: Option<f64>,
+    /// Sideways step of a boring cycle, X and Y, as the machine makes it.
+    pub(super) aside: Option<(f64, f64)>,
 }
 
 /// The feed in force.
@@ -73,12 +75,13 @@ pub(super) enum Feed {
     Missing,
     /// Millimetres per minute.
     PerMinute(f64),
+    /// Millimetres per revolution of the spindle (G95).
+    PerTurn(f64),
     /// The whole move takes this many seconds (G93).
     Seconds(f64),
 }
 
 /// The modal state between two blocks.
-#[expect(clippy::struct_excessive_bools, reason = "each is one two-valued modal group of the language")]
 #[derive(Clone, Debug)]
 pub(super) struct Modes {
     pub(super) mode: Mode,
@@ -89,9 +92,15 @@ pub(super) struct Modes {
     pub(super) unit: Unit,
     pub(super) unit_stated: bool,
     pub(super) incremental: bool,
-    pub(super) inverse_time: bool,
+    pub(super) feed_mode: FeedMode,
+    /// Where the feed mode was set.
+    pub(super) feed_mode_place: Option<Place>,
     pub(super) return_to_r: bool,
     pub(super) offset: WorkOffset,
+    /// Radius register named by the last D since the tool change.
+    pub(super) radius_register: Option<u32>,
+    /// Where G52 or G92 last shifted the coordinates.
+    pub(super) shift_place: Option<Place>,
     /// Length offset taken up by G43, register 0 counted as none.
     pub(super) length_register: Option<u32>,
     pub(super) feed: Feed,

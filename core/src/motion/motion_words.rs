@@ -1,7 +1,9 @@
 //! Who makes use of the axis words of a block, and which letters that leaves room for.
 
+#![expect(clippy::wildcard_enum_match_arm, reason = "only the codes that take further letters are named")]
+
 use super::Fact;
-use super::codes::{CycleCode, G, M, Motion};
+use super::codes::{CycleCode, FeedMode, G, M, Motion, Setting};
 use super::modes::{Mode, Modes};
 use super::words::{Words, letters};
 use crate::geom::Axis;
@@ -22,6 +24,7 @@ pub(super) enum Use {
     Machine(Motion),
     Motion(Motion),
     Cycle(CycleCode),
+    Setting(Setting),
 }
 
 /// What a block asks for, found before anything of it is done.
@@ -33,6 +36,19 @@ pub(super) struct Plan {
     pub(super) mode_span: Option<Span>,
     pub(super) dwell: Option<Span>,
     pub(super) plane: Axis,
+    /// The code that `axis_use` comes from when it is a setting.
+    pub(super) setting_span: Option<Span>,
+}
+
+/// Codes of a block that ask for its axis words.
+#[derive(Default)]
+struct Askers {
+    home: Option<(bool, Span)>,
+    machine: Option<Span>,
+    setting: Option<(Setting, Span)>,
+    length: bool,
+    extended: bool,
+    cancel: Option<Span>,
 }
 
 impl Plan {
@@ -44,31 +60,10 @@ impl Plan {
             mode_span: None,
             dwell: None,
             plane: modes.plane,
+            setting_span: None,
         };
-        let (mut home, mut machine, mut length, mut cancel) = (None, None, false, None);
-        for (code, span) in &words.g {
-            match code {
-                G::Motion(motion) => (plan.mode, plan.mode_span) = (Mode::Motion(*motion), Some(*span)),
-                G::Cycle(cycle) => (plan.mode, plan.mode_span) = (Mode::Cycle(*cycle), Some(*span)),
-                G::CancelCycle => cancel = Some(*span),
-                G::Plane(axis) => plan.plane = *axis,
-                G::Length(_) => length = true,
-                G::CompensationOn => {
-                    return Err(Fact::CompensationNotModelled { place: words.at(*span) });
-                }
-                G::Dwell => plan.dwell = Some(*span),
-                G::Home => home = Some((false, *span)),
-                G::SecondHome => home = Some((true, *span)),
-                G::MachineCoordinates => machine = Some(*span),
-                G::Units(_)
-                | G::Incremental(_)
-                | G::InverseTime(_)
-                | G::CompensationOff
-                | G::Offset(_)
-                | G::ReturnToR(_) => {}
-            }
-        }
-        if let Some(cancel) = cancel {
+        let asked = plan.sort(words)?;
+        if let Some(cancel) = asked.cancel {
             match (plan.mode, plan.mode_span) {
                 (Mode::Cycle(_), Some(span)) => {
                     return Err(Fact::CodesExclude { place: words.at(span), first: words.at(cancel) });
@@ -77,8 +72,9 @@ impl Plan {
                 _ => plan.mode = Mode::None,
             }
         }
-        plan.axis_use = plan.find_use(words, home, machine)?;
-        let allowed = plan.allowed(words, length, first_block);
+        plan.axis_use = plan.find_use(words, &asked)?;
+        plan.one_use_of_p(words, &asked)?;
+        let allowed = plan.allowed(words, &asked, first_block);
         match words.first_outside(allowed) {
             Some(place) if words.get(b'O').is_some_and(|o| o.span == place.span) => {
                 Err(Fact::UnknownWord { place })
@@ -88,20 +84,62 @@ impl Plan {
         }
     }
 
-    fn find_use(
-        &self,
-        words: &Words,
-        home: Option<(bool, Span)>,
-        machine: Option<Span>,
-    ) -> Result<Use, Fact> {
-        if let Some((second, span)) = home {
+    fn sort(&mut self, words: &Words) -> Result<Askers, Fact> {
+        let mut asked = Askers::default();
+        for (code, span) in &words.g {
+            match code {
+                G::Motion(motion) => (self.mode, self.mode_span) = (Mode::Motion(*motion), Some(*span)),
+                G::Cycle(cycle) => (self.mode, self.mode_span) = (Mode::Cycle(*cycle), Some(*span)),
+                G::CancelCycle => asked.cancel = Some(*span),
+                G::Plane(axis) => self.plane = *axis,
+                G::Length(_) => asked.length = true,
+                G::Dwell => self.dwell = Some(*span),
+                G::Home => asked.home = Some((false, *span)),
+                G::SecondHome => asked.home = Some((true, *span)),
+                G::MachineCoordinates => asked.machine = Some(*span),
+                G::ExtendedOffset => asked.extended = true,
+                G::Setting(setting) => {
+                    if let Some((_, first)) = asked.setting {
+                        return Err(Fact::CodesExclude { place: words.at(*span), first: words.at(first) });
+                    }
+                    asked.setting = Some((*setting, *span));
+                }
+                G::Units(_)
+                | G::Incremental(_)
+                | G::FeedMode(_)
+                | G::CompensationOff
+                | G::CompensationOn(_)
+                | G::Offset(_)
+                | G::ShiftOff(_)
+                | G::ShiftBack
+                | G::ScaleOff
+                | G::TurnOff
+                | G::PathControl
+                | G::PlainSpeed
+                | G::Macro
+                | G::ReturnToR(_) => {}
+            }
+        }
+        Ok(asked)
+    }
+
+    fn find_use(&mut self, words: &Words, asked: &Askers) -> Result<Use, Fact> {
+        if let Some((setting, span)) = asked.setting {
+            let other = asked.home.map(|(_, span)| span).or(asked.machine).or(self.mode_span);
+            if let Some(first) = other {
+                return Err(Fact::CodesExclude { place: words.at(span), first: words.at(first) });
+            }
+            self.setting_span = Some(span);
+            return Ok(Use::Setting(setting));
+        }
+        if let Some((second, span)) = asked.home {
             // Shops write G0 beside G28; any other motion code would fight for the axis words.
             return match (self.mode, self.mode_span) {
                 (Mode::Motion(Motion::Rapid), _) | (_, None) => Ok(Use::Home { second }),
                 (_, Some(first)) => Err(Fact::CodesExclude { place: words.at(span), first: words.at(first) }),
             };
         }
-        if let Some(span) = machine {
+        if let Some(span) = asked.machine {
             return match self.mode {
                 Mode::Motion(motion @ (Motion::Rapid | Motion::Line)) => Ok(Use::Machine(motion)),
                 Mode::None => Err(Fact::NoMotionMode { place: words.at(span) }),
@@ -114,6 +152,10 @@ impl Plan {
         if self.dwell.is_some() && words.get(b'P').is_none() {
             return Ok(Use::Nothing);
         }
+        self.motion_use(words)
+    }
+
+    fn motion_use(&self, words: &Words) -> Result<Use, Fact> {
         let arc_words = words.any(letters(b"IJKR"));
         match self.mode {
             Mode::Motion(motion @ (Motion::Clockwise | Motion::CounterClockwise))
@@ -132,17 +174,39 @@ impl Plan {
         }
     }
 
+    /// P belongs to one code: a dwell, a cycle, an offset or a call.
+    fn one_use_of_p(&self, words: &Words, asked: &Askers) -> Result<(), Fact> {
+        let Some(p) = words.get(b'P') else { return Ok(()) };
+        let setting = matches!(self.axis_use, Use::Setting(Setting::Data | Setting::Scale));
+        let cycle = matches!(self.axis_use, Use::Cycle(_));
+        let home = matches!(self.axis_use, Use::Home { second: true });
+        let calls = words.m.iter().any(|(m, _)| matches!(m, M::Call | M::Return));
+        let users = [self.dwell.is_some(), asked.extended, setting || cycle || home, calls];
+        if users.into_iter().filter(|u| *u).count() > 1 {
+            return Err(Fact::ReadTwoWays { place: words.at(p.span) });
+        }
+        Ok(())
+    }
+
     /// Letters that have a use in this block.
-    fn allowed(&self, words: &Words, length: bool, first_block: bool) -> u32 {
+    fn allowed(&self, words: &Words, asked: &Askers, first_block: bool) -> u32 {
         let mut set = letters(b"FSTD");
         if first_block {
             set |= letters(b"O");
         }
-        if length {
+        if asked.length {
             set |= letters(b"H");
         }
-        if words.m.iter().any(|(m, _)| *m == M::RigidTap) {
-            set |= letters(b"S");
+        if asked.extended {
+            set |= letters(b"P");
+        }
+        for (m, _) in &words.m {
+            match m {
+                M::Call => set |= letters(b"PL"),
+                M::Return => set |= letters(b"P"),
+                M::RigidTap => set |= letters(b"S"),
+                _ => {}
+            }
         }
         if self.dwell.is_some() {
             set |= if words.get(b'P').is_some() { letters(b"P") } else { letters(b"X") };
@@ -150,12 +214,42 @@ impl Plan {
         set | match self.axis_use {
             Use::Nothing => 0,
             Use::Home { second: true } => AXES | letters(b"P"),
-            Use::Home { second: false } | Use::Machine(_) | Use::Motion(Motion::Rapid | Motion::Line) => AXES,
+            Use::Home { second: false }
+            | Use::Machine(_)
+            | Use::Motion(Motion::Rapid | Motion::Line)
+            | Use::Setting(
+                Setting::Local | Setting::Shift | Setting::Mirror | Setting::MirrorOff | Setting::Probe,
+            ) => AXES,
             Use::Motion(Motion::Clockwise | Motion::CounterClockwise) => {
                 AXES | if words.get(b'R').is_some() { letters(b"R") } else { center_letters(self.plane) }
             }
-            Use::Cycle(CycleCode::ChipBreak | CycleCode::Peck) => AXES | letters(b"RPQLK"),
-            Use::Cycle(_) => AXES | letters(b"RPLK"),
+            Use::Cycle(code) => AXES | code.letters(),
+            Use::Setting(Setting::Data) => AXES | letters(b"LPR"),
+            Use::Setting(Setting::Scale) => AXES | letters(b"PIJK"),
+            Use::Setting(Setting::Turn) => letters(b"XYR"),
+        }
+    }
+}
+
+impl CycleCode {
+    /// Letters beside the axes that a cycle has a use for.
+    const fn letters(self) -> u32 {
+        match self {
+            CycleCode::ChipBreak | CycleCode::Peck => letters(b"RPQLK"),
+            CycleCode::FineBore => letters(b"RPQIJLK"),
+            CycleCode::BackBore => letters(b"RPQIJKL"),
+            _ => letters(b"RPLK"),
+        }
+    }
+}
+
+impl FeedMode {
+    /// The code that sets it.
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            FeedMode::PerMinute => "feed per minute (G94)",
+            FeedMode::InverseTime => "inverse time feed (G93)",
+            FeedMode::PerTurn => "feed per revolution (G95)",
         }
     }
 }

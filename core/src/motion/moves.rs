@@ -26,10 +26,42 @@ pub struct Run {
     pub events: Vec<Event>,
     /// What was noticed while reading and interpreting.
     pub facts: Vec<super::Fact>,
+    /// What was so when each fact was noticed; as many as facts.
+    pub around: Vec<Around>,
+    /// Calls of subprograms from the program itself, in order.
+    pub calls: Vec<CallRange>,
     /// Last block of a program that ends with neither M2, M30 nor a closing `%`: it may be cut off there.
     pub cut_off: Option<Place>,
     /// First place from which on nothing is proved, because position or mode was lost there.
     pub lost_from: Option<Place>,
+}
+
+/// What was so when a fact was noticed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Around {
+    /// Tool in the spindle.
+    pub tool: Option<u32>,
+    /// Where the motion mode was set.
+    pub mode_place: Option<Place>,
+    /// The outermost call that is open; `None` in the program itself.
+    pub called_from: Option<Place>,
+}
+
+/// Moves that a subprogram made, with those of the subprograms that it called.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CallRange {
+    /// The moves: indices into [`Run::moves`].
+    pub moves: std::ops::Range<usize>,
+    /// The call, in the program itself.
+    pub place: Place,
+}
+
+impl Run {
+    /// The call by which a move came about; `None` for a move of the program itself.
+    pub fn called_from(&self, move_index: usize) -> Option<Place> {
+        let after = self.calls.partition_point(|c| c.moves.end <= move_index);
+        self.calls.get(after).filter(|c| c.moves.contains(&move_index)).map(|c| c.place)
+    }
 }
 
 /// One motion of the tool tip along one path.

@@ -1,6 +1,7 @@
 //! Straight moves, and the way of a rapid.
 
-use super::interpret::{Interpreter, Step};
+use super::emit::Step;
+use super::interpret::Interpreter;
 use super::modes::Coordinate;
 use super::motion_words::{AXES, Plan};
 use super::words::Words;

@@ -6,7 +6,8 @@
 )]
 
 use super::codes::M;
-use super::interpret::{Interpreter, Step};
+use super::emit::Step;
+use super::interpret::Interpreter;
 use super::modes::Coordinate;
 use super::words::{Words, letters};
 use super::{Fact, MoveKind, Place, SpindleTurn, ToolCall};

@@ -16,8 +16,11 @@ use crate::units::Unit;
 
 mod arcs;
 mod cycles;
+mod errors;
 mod examples;
+mod flow;
 mod properties;
+mod settings;
 mod state;
 
 /// Height of home in these tests.
@@ -59,6 +62,13 @@ pub(super) fn job() -> Job {
         helix_feed: HelixFeed::AlongPath,
         radius_register: RadiusRegister::ToolRadius,
         block_delete: None,
+        compensation: crate::job::CompensationRules::default(),
+        expressions: None,
+        subprogram_depth: 4,
+        subprogram_repeats: None,
+        scale_increment: 0.001,
+        m_codes_per_block: 4,
+        point_reading_stated: true,
     };
     let changer =
         Changer { kind: ChangerKind::Arm, pockets: Some(10), seconds: None, same_pocket_return: false };
@@ -86,6 +96,7 @@ pub(super) fn job() -> Job {
         setups: vec![Setup {
             name: "top".to_owned(),
             program: SourceText::new("top.nc", ""),
+            subprograms: Vec::new(),
             frame: Frame::new(up, right, Vec3::zeros()).unwrap(),
             zeros: vec![(WorkOffset(1), Vec3::zeros()), (WorkOffset(2), Vec3::new(100.0, 0.0, 0.0))],
             machine_zeros: Vec::new(),

@@ -1,6 +1,6 @@
 use super::codes::{G, M};
 use super::{Fact, Place};
-use crate::program::{Block, EvaluationFault, Program, Word};
+use crate::program::{Block, EvaluationFault, Parameter, Program, Reading, Word};
 use crate::source::Span;
 use smallvec::SmallVec;
 
@@ -24,7 +24,19 @@ pub(super) struct Words {
     pub(super) m: SmallVec<[(M, Span); 4]>,
     /// M codes that are not understood but leave the path alone.
     pub(super) foreign_m: SmallVec<[Span; 2]>,
+    /// The first word whose letter has no meaning but as an argument of G65.
+    strange: Option<Span>,
     pub(super) block: Place,
+}
+
+/// Where a block's numbers come from.
+pub(super) struct Numbers<'a> {
+    /// Index of the text among [`super::Run::sources`].
+    pub(super) source: u16,
+    pub(super) reading: Option<Reading>,
+    pub(super) parameter: &'a dyn Fn(u32) -> Parameter,
+    /// Most M codes of a block.
+    pub(super) most_m: usize,
 }
 
 /// Letters as a set of bits.
@@ -50,44 +62,51 @@ const MOST: f64 = 1e8;
 /// Letters of lengths.
 const LENGTHS: u32 = letters(b"XYZIJKRQ");
 
-/// Letters that have a meaning at all.
+/// Letters that have a meaning outside G65.
 const KNOWN: u32 = letters(b"DFGHIJKLMNOPQRSTXYZ");
 
 impl Words {
     /// Sorts out a block's words. An error is the fact that keeps the block from being understood.
-    pub(super) fn gather(
-        program: &Program,
-        block: &Block,
-        parameter: &dyn Fn(u32) -> Option<f64>,
-    ) -> Result<Words, Fact> {
-        let whole = Place { source: 0, line: block.line, span: block.span };
+    pub(super) fn gather(program: &Program, block: &Block, numbers: &Numbers) -> Result<Words, Fact> {
+        let whole = Place { source: numbers.source, line: block.line, span: block.span };
         let mut words = Words {
             present: 0,
             given: [Given::default(); 26],
             g: SmallVec::new(),
             m: SmallVec::new(),
             foreign_m: SmallVec::new(),
+            strange: None,
             block: whole,
         };
         if let Some(fault) = program.faults(block).first() {
             return Err(Fact::UnreadableText { place: words.at(fault.span), fault: fault.kind });
         }
-        let (mut g_groups, mut m_groups) = ([None; 16], [None; 16]);
+        let (mut g_groups, mut m_groups) = ([None; 17], [None; 17]);
         for word in program.words(block) {
             let place = words.at(word.span());
-            let value = program.evaluate(word.value, parameter).map_err(|fault| no_value(place, fault))?;
+            let value = program.evaluate(word.value, numbers.reading, numbers.parameter);
+            // A word whose parameter holds nothing counts as not written.
+            let Some(value) = value.map_err(|fault| no_value(place, fault))? else { continue };
             match word.letter {
                 b'G' => words.take_g(value, place, &mut g_groups)?,
                 b'M' => words.take_m(value, place, &mut m_groups)?,
                 letter => words.take(letter, value, word, place)?,
             }
         }
+        if let Some(span) = words.strange
+            && !words.g.iter().any(|(g, _)| *g == G::Macro)
+        {
+            return Err(Fact::UnknownWord { place: words.at(span) });
+        }
+        if words.m.len() + words.foreign_m.len() > numbers.most_m {
+            return Err(Fact::TooManyM { place: whole, most: numbers.most_m });
+        }
         Ok(words)
     }
 
     fn take(&mut self, letter: u8, value: f64, word: &Word, place: Place) -> Result<(), Fact> {
-        if KNOWN & bit(letter) == 0 {
-            return Err(Fact::UnknownWord { place });
+        if KNOWN & bit(letter) == 0 && self.strange.is_none() {
+            self.strange = Some(place.span);
         }
         if LENGTHS & bit(letter) != 0 && value.abs() > LONGEST || value.abs() > MOST {
             return Err(Fact::WordOutOfRange { place });
@@ -102,14 +121,14 @@ impl Words {
         Ok(())
     }
 
-    fn take_g(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; 16]) -> Result<(), Fact> {
+    fn take_g(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; 17]) -> Result<(), Fact> {
         let code = whole(value * 10.0, 9999.0).and_then(G::of).ok_or(Fact::UnknownWord { place })?;
         self.exclude(groups, code.group(), place)?;
         self.g.push((code, place.span));
         Ok(())
     }
 
-    fn take_m(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; 16]) -> Result<(), Fact> {
+    fn take_m(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; 17]) -> Result<(), Fact> {
         let number = whole(value, 9999.0).ok_or(Fact::UnknownWord { place })?;
         let Some(code) = M::of(number) else {
             if super::codes::changes_flow(number) {
@@ -125,7 +144,7 @@ impl Words {
         Ok(())
     }
 
-    fn exclude(&self, groups: &mut [Option<Span>; 16], group: u32, place: Place) -> Result<(), Fact> {
+    fn exclude(&self, groups: &mut [Option<Span>; 17], group: u32, place: Place) -> Result<(), Fact> {
         let slot = usize::try_from(group).ok().and_then(|i| groups.get_mut(i));
         match slot {
             Some(Some(first)) => Err(Fact::CodesExclude { place, first: self.at(*first) }),
@@ -157,6 +176,14 @@ impl Words {
     pub(super) fn first_outside(&self, set: u32) -> Option<Place> {
         let outside = (b'A'..=b'Z').filter(|l| set & bit(*l) == 0).filter_map(|l| self.get(l));
         outside.min_by_key(|g| g.span).map(|g| self.at(g.span))
+    }
+
+    /// The leftmost word of the block.
+    pub(super) fn first_word(&self) -> Place {
+        let codes = self.g.iter().map(|(_, s)| *s).chain(self.m.iter().map(|(_, s)| *s));
+        let others = self.first_outside(0).map(|p| p.span);
+        let first = codes.chain(self.foreign_m.iter().copied()).chain(others).min();
+        first.map_or(self.block, |span| self.at(span))
     }
 
     /// The span from the first to the last of these letters' words, widened by `also`.
@@ -213,5 +240,6 @@ pub(super) fn no_value(place: Place, fault: EvaluationFault) -> Fact {
     match fault {
         EvaluationFault::ParameterNotSet(number) => Fact::ParameterNotSet { place, number },
         EvaluationFault::BadParameter(_) | EvaluationFault::NoResult => Fact::NoValue { place },
+        EvaluationFault::TwoWays => Fact::ReadTwoWays { place },
     }
 }

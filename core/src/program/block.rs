@@ -1,4 +1,4 @@
-use super::expression::{EvaluationFault, Step, evaluate};
+use super::expression::{EvaluationFault, Parameter, Reading, Step, evaluate};
 use super::fault::Fault;
 use crate::source::{SourceText, Span};
 
@@ -31,6 +31,7 @@ pub struct Program {
     pub(super) settings: Vec<Setting>,
     pub(super) faults: Vec<Fault>,
     pub(super) steps: Vec<Step>,
+    pub(super) statements: Vec<(Statement, Span)>,
 }
 
 /// One line of a program.
@@ -47,6 +48,24 @@ pub struct Block {
     pub(super) words: Piece,
     pub(super) settings: Piece,
     pub(super) faults: Piece,
+    /// Index of its statement; `u32::MAX`: none.
+    pub(super) statement: u32,
+}
+
+/// A statement that decides what runs next, as shops write them: `IF [..] GOTO 10`, `IF [..] THEN #1=2`, `GOTO 10`,
+/// `WHILE [..] DO1`, `END1`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Statement {
+    /// Goes on at the block with this number.
+    Goto(Value),
+    /// The same, when the condition is not 0.
+    IfGoto(Value, Value),
+    /// Does the block's settings when the condition is not 0.
+    IfThen(Value),
+    /// Begins a loop of this number that runs while the condition is not 0; without one for ever.
+    While(Option<Value>, u8),
+    /// Ends the loop of this number.
+    End(u8),
 }
 
 /// A letter with its value.
@@ -133,18 +152,107 @@ impl Program {
         &self.faults
     }
 
-    /// The number that a value stands for; `parameter` gives the number in a parameter, `None` where it is not known.
+    /// The statement of a block and its place; `None` for one without.
+    pub fn statement(&self, block: &Block) -> Option<(Statement, Span)> {
+        usize::try_from(block.statement).ok().and_then(|i| self.statements.get(i)).copied()
+    }
+
+    /// The number of the program that begins with a block: an `O` or `:` before all other words; `None`: none begins.
+    pub fn program_number(&self, block: &Block) -> Option<u32> {
+        let first = self.words(block).first().filter(|w| w.letter == b'O')?;
+        match first.value {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "whole and within 0 to 99,999,999"
+            )]
+            Value::Number(n) if (0.0..=99_999_999.0).contains(&n) && (n - n.floor()).abs() <= 0.0 => {
+                Some(n as u32)
+            }
+            Value::Number(_) | Value::Expression { .. } => None,
+        }
+    }
+
+    /// True when blocks may be left out or done more than once: calls, returns, jumps, loops.
+    pub fn may_branch(&self) -> bool {
+        let calls = |w: &Word| match (w.letter, w.value) {
+            (b'M', Value::Number(n)) => (97.5..=99.5).contains(&n),
+            (b'G', Value::Number(n)) => (64.5..=66.5).contains(&n),
+            (b'M' | b'G', Value::Expression { .. }) => true,
+            _ => false,
+        };
+        !self.statements.is_empty() || self.words.iter().any(calls)
+    }
+
+    /// Numbers that M98 and G65 call, in the order of the text, as far as they are written as numbers; both readings of
+    /// one that may hold the number of calls too.
+    pub fn numbers_called(&self) -> Vec<u32> {
+        let mut called = Vec::new();
+        for block in &self.blocks {
+            let words = self.words(block);
+            let code = |w: &Word| {
+                matches!((w.letter, w.value), (b'M', Value::Number(n)) if (n - 98.0).abs() < 0.5)
+                    || matches!((w.letter, w.value), (b'G', Value::Number(n)) if (n - 65.0).abs() < 0.5)
+            };
+            if !words.iter().any(code) {
+                continue;
+            }
+            for word in words.iter().filter(|w| w.letter == b'P') {
+                if let Value::Number(n) = word.value
+                    && (0.0..=99_999_999.0).contains(&n)
+                {
+                    #[expect(
+                        clippy::cast_possible_truncation,
+                        clippy::cast_sign_loss,
+                        reason = "within 0 to 99,999,999"
+                    )]
+                    let number = n as u32;
+                    called.extend([number, number % 10_000]);
+                }
+            }
+        }
+        called
+    }
+
+    /// The number that a value stands for; `parameter` tells what a parameter holds. `None`: that of a parameter which is
+    /// known to hold nothing. Without a `reading` both are worked out and must agree.
     ///
     /// # Errors
     /// The reason why it has none: a parameter that is not known, or arithmetic without a result.
     pub fn evaluate(
         &self,
         value: Value,
-        parameter: &dyn Fn(u32) -> Option<f64>,
-    ) -> Result<f64, EvaluationFault> {
-        match value {
-            Value::Number(number) => Ok(number),
-            Value::Expression { start, end } => evaluate(Piece { start, end }.of(&self.steps), parameter),
+        reading: Option<Reading>,
+        parameter: &dyn Fn(u32) -> Parameter,
+    ) -> Result<Option<f64>, EvaluationFault> {
+        /// Far below any increment of any control, above the rounding of sines.
+        const SAME: f64 = 1e-9;
+        let (start, end) = match value {
+            Value::Number(number) => return Ok(Some(number)),
+            Value::Expression { start, end } => (start, end),
+        };
+        let steps = Piece { start, end }.of(&self.steps);
+        if let Some(reading) = reading {
+            return evaluate(steps, reading, parameter);
         }
+        let report = evaluate(steps, Reading::Report, parameter)?;
+        let shop = evaluate(steps, Reading::Shop, parameter).map_err(|_| EvaluationFault::TwoWays)?;
+        let same = match (report, shop) {
+            (Some(a), Some(b)) => (a - b).abs() <= SAME * a.abs().max(1.0),
+            (None, None) => true,
+            _ => false,
+        };
+        if same { Ok(report) } else { Err(EvaluationFault::TwoWays) }
     }
+}
+
+/// The number in a file's name, such as 1234 in `parts/O1234.nc`; `None` where the name before its ending is not an
+/// optional O and digits.
+pub fn number_in_name(name: &str) -> Option<u32> {
+    let file = name.rsplit(['/', '\\']).next()?;
+    let stem = file.split('.').next()?;
+    let digits = stem.strip_prefix(['O', 'o']).unwrap_or(stem);
+    (digits.len() <= 8 && !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit()))
+        .then(|| digits.parse().ok())
+        .flatten()
 }

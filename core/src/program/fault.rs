@@ -28,6 +28,8 @@ pub enum FaultKind {
     BadSetting,
     /// An expression that is not closed or lacks an operator or a value.
     BadExpression,
+    /// `IF`, `WHILE`, `DO` or `END` without what belongs to it.
+    BadStatement,
     /// An expression nested deeper than any control reads.
     TooDeep,
     /// A `%` inside the program with more text behind it, though the program did not begin with one.

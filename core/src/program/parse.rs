@@ -1,4 +1,4 @@
-use super::block::{Block, Comment, Piece, Program, Setting, Value, Word};
+use super::block::{Block, Comment, Piece, Program, Setting, Statement, Value, Word};
 use super::cursor::Cursor;
 use super::expression::operand;
 use super::fault::{Fault, FaultKind};
@@ -16,6 +16,7 @@ pub fn parse(source: &SourceText) -> Program {
         settings: Vec::new(),
         faults: Vec::new(),
         steps: Vec::new(),
+        statements: Vec::new(),
     };
     let mut reader = Reader { program, text: source.text().as_bytes(), opened: false };
     reader.read();
@@ -119,6 +120,11 @@ impl Reader<'_> {
                 Ok(())
             }
             b'#' => self.setting(cursor),
+            b'I' | b'i' | b'G' | b'g' | b'W' | b'w' | b'D' | b'd' | b'E' | b'e'
+                if block.statement == u32::MAX && self.statement(cursor, block)? =>
+            {
+                Ok(())
+            }
             b'N' | b'n' if block.number.is_none() => {
                 cursor.advance();
                 block.number = Some(line_number(cursor)?);
@@ -163,6 +169,38 @@ impl Reader<'_> {
         let (value, _) = self.value(cursor)?;
         self.program.settings.push(Setting { index, value, span: Span::new(from, cursor.at) });
         Ok(())
+    }
+
+    /// Reads `IF`, `GOTO`, `WHILE`, `DO` or `END`; false, and nothing taken, where none stands here.
+    fn statement(&mut self, cursor: &mut Cursor, block: &mut Block) -> Result<bool, FaultKind> {
+        let from = cursor.at;
+        let statement = if starts(cursor, b"IF[") {
+            let (condition, _) = self.value(cursor)?;
+            if cursor.take_name(b"THEN") {
+                Statement::IfThen(condition)
+            } else if cursor.take_name(b"GOTO") {
+                Statement::IfGoto(condition, self.value(cursor)?.0)
+            } else {
+                return Err(FaultKind::BadStatement);
+            }
+        } else if cursor.take_name(b"GOTO") {
+            Statement::Goto(self.value(cursor)?.0)
+        } else if starts(cursor, b"WHILE[") {
+            let (condition, _) = self.value(cursor)?;
+            if !cursor.take_name(b"DO") {
+                return Err(FaultKind::BadStatement);
+            }
+            Statement::While(Some(condition), loop_number(cursor)?)
+        } else if cursor.take_name(b"DO") {
+            Statement::While(None, loop_number(cursor)?)
+        } else if cursor.take_name(b"END") {
+            Statement::End(loop_number(cursor)?)
+        } else {
+            return Ok(false);
+        };
+        block.statement = count(&self.program.statements);
+        self.program.statements.push((statement, Span::new(from, cursor.at)));
+        Ok(true)
     }
 
     fn word(&mut self, byte: u8, cursor: &mut Cursor) -> Result<(), FaultKind> {
@@ -217,6 +255,7 @@ impl Reader<'_> {
             words: piece(count(&self.program.words)),
             settings: piece(count(&self.program.settings)),
             faults: piece(count(&self.program.faults)),
+            statement: u32::MAX,
         }
     }
 
@@ -232,6 +271,7 @@ impl Reader<'_> {
         let nothing = block.words.start == block.words.end
             && block.settings.start == block.settings.end
             && block.faults.start == block.faults.end
+            && block.statement == u32::MAX
             && block.number.is_none()
             && block.delete.is_none();
         if !nothing {
@@ -254,4 +294,26 @@ fn line_number(cursor: &mut Cursor) -> Result<u32, FaultKind> {
         reason = "whole and within 0 to 99,999,999"
     )]
     fits.then_some(read.value as u32).ok_or(FaultKind::BadLineNumber)
+}
+
+/// Takes a name whose last letter is an opening bracket, and leaves the bracket.
+fn starts(cursor: &mut Cursor, name: &[u8]) -> bool {
+    let mut ahead = *cursor;
+    let found = ahead.take_name(name);
+    if found {
+        let letters = name.get(..name.len() - 1).unwrap_or(name);
+        return cursor.take_name(letters);
+    }
+    false
+}
+
+/// Number of a loop, 1 to 9.
+fn loop_number(cursor: &mut Cursor) -> Result<u8, FaultKind> {
+    match cursor.peek() {
+        Some(digit @ b'1'..=b'9') => {
+            cursor.advance();
+            Ok(digit - b'0')
+        }
+        _ => Err(FaultKind::BadStatement),
+    }
 }

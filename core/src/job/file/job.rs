@@ -100,11 +100,14 @@ pub(crate) struct SetupFile {
     pub(crate) name: String,
     /// Name of the posted program's file, relative to this one.
     pub(crate) program: String,
+    /// Names of files with subprograms (M98, G65) that the program calls, relative to this one. A file beside the
+    /// program that is named like the number called (`O1234.nc` for `M98 P1234`) need not be listed.
+    pub(crate) subprograms: Option<Vec<String>>,
     /// The part direction that points along the spindle away from the table: +Z of the setup.
     pub(crate) up: DirectionFile,
     /// The part direction along +X of the setup. +Y follows by the right-hand rule.
     pub(crate) right: DirectionFile,
-    /// For each work offset that the program may use (`G54` to `G59`, `G59.1` to `G59.3`): the point of the part frame
+    /// For each work offset that the program may use (`G54` to `G59`, `G59.1` to `G59.3`, `G54.1 P1` and so on): the point of the part frame
     /// at which it has its zero, x, y, z; file units. The first one listed is the origin of the setup frame.
     pub(crate) zeros: Named<[f64; 3]>,
     /// Where those zeros lie in machine coordinates, x, y, z; file units. For travel checks and for G28, G30 and G53.

@@ -125,6 +125,93 @@ pub(crate) struct ControlFile {
     /// The switch for block delete: `on` leaves out blocks that begin with `/`. Default: not stated, and a program
     /// that has such blocks is not proved.
     pub(crate) block_delete: Option<BlockDeleteFile>,
+    /// How the tool goes round an outside corner under cutter compensation. Default `arc`.
+    pub(crate) outside_corner: Option<OutsideCornerFile>,
+    /// What an inside corner does under cutter compensation. Default `intersection`.
+    pub(crate) inside_corner: Option<InsideCornerFile>,
+    /// Where the move that turns cutter compensation on ends. Default `square-to-next`.
+    pub(crate) compensation_start: Option<CompensationStartFile>,
+    /// What G41 or G42 does when no D was written since the tool change. Default `refused`.
+    pub(crate) compensation_without_d: Option<CompensationWithoutDFile>,
+    /// Blocks without movement in the plane that the control can look across under cutter compensation. Default 1.
+    pub(crate) compensation_blocks_ahead: Option<u32>,
+    /// How FIX, FUP, ATAN, AND, OR and XOR are worked out where the report and shop controls differ. Default: not
+    /// known, and an expression that comes out differently is not proved.
+    pub(crate) expressions: Option<ExpressionsFile>,
+    /// How many subprograms may call one another. Default 4.
+    pub(crate) subprogram_depth: Option<u32>,
+    /// How M98 tells the number of calls. Default: not known; a P that can be read both ways is not proved.
+    pub(crate) subprogram_repeats: Option<SubprogramRepeatsFile>,
+    /// What 1 without a decimal point means in the P of G51, as a factor; greater than 0. Default 0.001.
+    pub(crate) scale_increment: Option<f64>,
+    /// How many M codes a block may hold. Default 4.
+    pub(crate) m_codes_per_block: Option<u32>,
+}
+
+/// How the tool goes round an outside corner under cutter compensation.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "OutsideCorner")]
+pub(crate) enum OutsideCornerFile {
+    /// On an arc about the corner.
+    Arc,
+    /// On straight lines: up to where the two offset paths meet; round a sharp corner with a line across.
+    Line,
+}
+
+/// What an inside corner does under cutter compensation.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "InsideCorner")]
+pub(crate) enum InsideCornerFile {
+    /// The tool turns where the two offset paths cross.
+    Intersection,
+    /// The control stops with an alarm.
+    Refused,
+}
+
+/// Where the move that turns cutter compensation on ends.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "CompensationStart")]
+pub(crate) enum CompensationStartFile {
+    /// Beside the programmed point, square to the start of the next move.
+    SquareToNext,
+    /// Where a line from the present place touches the tool's circle about the programmed point.
+    Touching,
+}
+
+/// What G41 or G42 does when no D was written since the tool change.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "CompensationWithoutD")]
+pub(crate) enum CompensationWithoutDFile {
+    /// It is a mistake.
+    Refused,
+    /// The tool's own radius register is taken.
+    OwnRegister,
+}
+
+/// How expressions are worked out.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "Expressions")]
+pub(crate) enum ExpressionsFile {
+    /// FIX goes down and FUP up, ATAN is between -180 and 180 degrees, AND OR XOR ask for zero or not zero.
+    Report,
+    /// FIX goes towards zero and FUP away from it, ATAN is between 0 and 360 degrees, AND OR XOR join bits.
+    Shop,
+}
+
+/// How M98 tells the number of calls.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "SubprogramRepeats")]
+pub(crate) enum SubprogramRepeatsFile {
+    /// With L: M98 P1234 L3.
+    LWord,
+    /// Before the last four digits of P: M98 P31234.
+    InP,
 }
 
 /// Meaning of a number without a decimal point.

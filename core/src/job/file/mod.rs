@@ -19,8 +19,9 @@ pub(crate) use job::{
     JobFile, SetupFile, StockFile, ToolsPlaceFile, ViseAxisFile, ViseFile, WorkholdingFile,
 };
 pub(crate) use machine::{
-    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile,
-    HomeMovesFile, MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile,
-    TravelFile,
+    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, CompensationStartFile,
+    CompensationWithoutDFile, ControlFile, ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile,
+    MachineFile, NumberWithoutPointFile, OutsideCornerFile, RadiusRegisterFile, RapidPathFile,
+    SpindleStopFile, SubprogramRepeatsFile, TravelFile,
 };
 pub(crate) use tools::{HandFile, HolderSectionFile, ToolFile, ToolKindFile, ToolsFile};

@@ -79,6 +79,13 @@ impl<'f> Desk<'f> {
         Some(SourceText::new(path, String::from_utf8_lossy(without_mark)))
     }
 
+    /// A program that may or may not be there.
+    pub(super) fn program_if_there(&mut self, path: &str) -> Option<SourceText> {
+        let bytes = self.files.read(path).ok().filter(|b| b.len() <= MOST_PROGRAM)?;
+        let without_mark = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(&bytes);
+        Some(SourceText::new(path, String::from_utf8_lossy(without_mark)))
+    }
+
     /// The tree of a JSON text.
     pub(super) fn tree<'s>(&mut self, source: &'s SourceText) -> Option<Node<'s>> {
         parse(source, &mut self.reports)

@@ -1,15 +1,18 @@
 use super::values::Values;
 use crate::geom::Vec3;
 use crate::job::file::{
-    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, ControlFile, HelixFeedFile,
-    HomeMovesFile, MachineFile, NumberWithoutPointFile, RadiusRegisterFile, RapidPathFile, SpindleStopFile,
-    TravelFile,
+    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, CompensationStartFile,
+    CompensationWithoutDFile, ControlFile, ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile,
+    MachineFile, NumberWithoutPointFile, OutsideCornerFile, RadiusRegisterFile, RapidPathFile,
+    SpindleStopFile, SubprogramRepeatsFile, TravelFile,
 };
 use crate::job::text::{At, Reports};
 use crate::job::{
-    ArcCenters, Changer, ChangerKind, Control, HelixFeed, HomeMoves, Machine, NumberWithoutPoint,
-    RadiusRegister, RapidPath, Spindle, SpindleStop, kinds,
+    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, HelixFeed, HomeMoves,
+    InsideCorner, Machine, NumberWithoutPoint, OutsideCorner, RadiusRegister, RapidPath, Spindle,
+    SpindleStop, SubprogramRepeats, kinds,
 };
+use crate::program::Reading;
 use crate::units::Unit;
 
 /// The machine of a file, or of an object in a job file whose unit is `outer`.
@@ -150,5 +153,49 @@ fn control(file: Option<&ControlFile>, at: &At, values: &mut Values) -> Control 
             BlockDeleteFile::On => true,
             BlockDeleteFile::Off => false,
         }),
+        compensation: compensation(file),
+        expressions: file.expressions.map(|e| match e {
+            ExpressionsFile::Report => Reading::Report,
+            ExpressionsFile::Shop => Reading::Shop,
+        }),
+        subprogram_depth: most(file.subprogram_depth, 4),
+        subprogram_repeats: file.subprogram_repeats.map(|r| match r {
+            SubprogramRepeatsFile::LWord => SubprogramRepeats::LWord,
+            SubprogramRepeatsFile::InP => SubprogramRepeats::InP,
+        }),
+        scale_increment: values.number(file.scale_increment.unwrap_or(0.001), &at.field("scale_increment")),
+        m_codes_per_block: most(file.m_codes_per_block, 4),
+        point_reading_stated: file.number_without_point.is_some(),
+    }
+}
+
+/// A count with its default; no control reaches the cap.
+fn most(count: Option<u32>, default: u32) -> usize {
+    usize::try_from(count.unwrap_or(default).min(1000)).unwrap_or(1000)
+}
+
+fn compensation(file: &ControlFile) -> CompensationRules {
+    let rules = CompensationRules::default();
+    CompensationRules {
+        outside_corner: match file.outside_corner {
+            None => rules.outside_corner,
+            Some(OutsideCornerFile::Arc) => OutsideCorner::Arc,
+            Some(OutsideCornerFile::Line) => OutsideCorner::Line,
+        },
+        inside_corner: match file.inside_corner {
+            None => rules.inside_corner,
+            Some(InsideCornerFile::Intersection) => InsideCorner::Intersection,
+            Some(InsideCornerFile::Refused) => InsideCorner::Refused,
+        },
+        start: match file.compensation_start {
+            None => rules.start,
+            Some(CompensationStartFile::SquareToNext) => CompensationStart::SquareToNext,
+            Some(CompensationStartFile::Touching) => CompensationStart::Touching,
+        },
+        own_register_without_d: matches!(
+            file.compensation_without_d,
+            Some(CompensationWithoutDFile::OwnRegister)
+        ),
+        blocks_ahead: file.compensation_blocks_ahead.unwrap_or(rules.blocks_ahead),
     }
 }

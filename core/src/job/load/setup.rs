@@ -5,14 +5,17 @@ use crate::geom::{Axis, Direction, Frame, Vec3};
 use crate::job::file::{CylinderFile, Named, SetupFile, ViseAxisFile, ViseFile, WorkholdingFile};
 use crate::job::text::At;
 use crate::job::{Setup, Solid, Vise, WorkOffset, Workholding, kinds};
+use crate::program::{number_in_name, parse};
 use crate::source::SourceText;
 use crate::units::Unit;
+use std::collections::BTreeSet;
 
 /// One setup of a job file.
 pub(super) fn setup(file: &SetupFile, at: &At, unit: Unit, desk: &mut Desk) -> Setup {
     let program_at = at.field("program");
     let path = beside(at.source().name(), &file.program);
     let program = desk.program(&path, &program_at).unwrap_or_else(|| SourceText::new(path, ""));
+    let subprograms = subprograms(file, at, &program, desk);
     let zeros_at = at.field("zeros");
     let zeros = offsets(&file.zeros, &zeros_at, unit, desk);
     if file.zeros.0.is_empty() {
@@ -35,12 +38,80 @@ pub(super) fn setup(file: &SetupFile, at: &At, unit: Unit, desk: &mut Desk) -> S
     Setup {
         name: file.name.clone(),
         program,
+        subprograms,
         frame,
         zeros,
         machine_zeros,
         workholding,
         place: at.field("name").place(),
     }
+}
+
+/// Most files with subprograms of one setup.
+const MOST_SUBPROGRAMS: usize = 256;
+
+/// Files with subprograms: those that are listed, then those beside the program whose names are numbers that are called.
+fn subprograms(file: &SetupFile, at: &At, program: &SourceText, desk: &mut Desk) -> Vec<SourceText> {
+    let listed_at = at.field("subprograms");
+    let mut texts = Vec::new();
+    for (i, name) in file.subprograms.iter().flatten().enumerate().take(MOST_SUBPROGRAMS) {
+        texts.extend(desk.program(&beside(at.source().name(), name), &listed_at.item(i)));
+    }
+    let mut numbers = BTreeSet::new();
+    let mut to_read: Vec<SourceText> =
+        std::iter::once(program.clone()).chain(texts.iter().cloned()).collect();
+    let mut called: Vec<u32> = Vec::new();
+    if texts.is_empty() && !may_call(program.text()) {
+        return texts;
+    }
+    while let Some(text) = to_read.pop() {
+        let parsed = parse(&text);
+        numbers.extend(parsed.blocks.iter().filter_map(|b| parsed.program_number(b)));
+        numbers.extend(number_in_name(text.name()));
+        called.extend(parsed.numbers_called());
+        if !to_read.is_empty() {
+            continue;
+        }
+        // Everything that is there was read: what is still missing may lie beside the program.
+        for number in std::mem::take(&mut called) {
+            if texts.len() >= MOST_SUBPROGRAMS || !numbers.insert(number) {
+                continue;
+            }
+            if let Some(found) = beside_program(program.name(), number, desk) {
+                to_read.push(found.clone());
+                texts.push(found);
+            }
+        }
+    }
+    texts
+}
+
+/// False for a text that surely calls nothing: no M98 and no G65 is in it, comments counted in. Saves reading a long
+/// program twice.
+fn may_call(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    bytes.iter().enumerate().any(|(i, b)| {
+        let code: &[u8] = match b {
+            b'M' | b'm' => b"98",
+            b'G' | b'g' => b"65",
+            _ => return false,
+        };
+        let rest = bytes.get(i + 1..).unwrap_or(&[]).iter().filter(|b| !matches!(b, b' ' | b'\t'));
+        // An expression may come to anything.
+        let mut digits = rest.skip_while(|b| **b == b'0').take(2).copied();
+        let first = digits.next();
+        matches!(first, Some(b'#' | b'['))
+            || (first == code.first().copied() && digits.next() == code.get(1).copied())
+    })
+}
+
+/// The file of a subprogram beside a program: `O1234` with the program's own ending, or without the O.
+fn beside_program(program: &str, number: u32, desk: &mut Desk) -> Option<SourceText> {
+    let file = program.rsplit(['/', '\\']).next().unwrap_or(program);
+    let ending = file.rfind('.').and_then(|at| file.get(at..)).unwrap_or("");
+    let names =
+        [format!("O{number:04}{ending}"), format!("o{number:04}{ending}"), format!("{number}{ending}")];
+    names.into_iter().find_map(|name| desk.program_if_there(&beside(program, &name)))
 }
 
 fn frame(file: &SetupFile, at: &At, origin: Vec3, desk: &mut Desk) -> Frame {
@@ -73,7 +144,7 @@ fn offsets(named: &Named<[f64; 3]>, at: &At, unit: Unit, desk: &mut Desk) -> Vec
             offsets.push((offset, point));
         } else {
             let message = format!("{} is not a work offset", at.path());
-            let help = "work offsets are G54 to G59 and G59.1 to G59.3";
+            let help = "work offsets are G54 to G59, G59.1 to G59.3 and G54.1 P1 to G54.1 P300";
             values.reports.fault_span(kinds::UNKNOWN_CHOICE, at.source(), at.key(), message, "", help);
         }
     }

@@ -102,8 +102,10 @@ fn what_a_cycle_must_have() {
     check("G81 X1 Z-2 R2 Q1", "UnusedWord", true);
     check("G81 X1 Z-2 R2 I1", "UnusedWord", true);
     check("G18 G81 X1 Z-2 R2", "CycleAcrossSpindle", true);
-    check("G87 X1 Z-2 R2", "UnknownWord", true);
-    check("G76 X1 Z-2 R2 Q1", "UnknownWord", true);
+    check("G87 X1 Z-2 R2", "WordMissing", true);
+    check("G76 X1 Z-2 R2", "WordMissing", true);
+    check("G76 X1 Z-2 R2 I1 Q1", "UnusedWord", true);
+    check("G93 G81 X1 Z-2 R2", "NotWhileActive", true);
     check("G80 G81 X1 Z-2 R2", "CodesExclude", true);
 }
 
@@ -125,5 +127,32 @@ fn a_peck_without_end_stops() {
     // Ninety billion pecks: the run must stop by itself, and say so.
     let run = run_with(&job, text);
     assert_eq!(facts(&run), [("TooManyMoves".to_owned(), 3)]);
+    assert!(run.lost_from.is_some());
+}
+
+#[test]
+fn boring_cycles_with_a_standing_bar_are_followed_and_said_not_to_be_proved() {
+    let head = "G21 F100 S500 M3 G0 X0 Y0\nZ20\n";
+    let run = run(&format!("{head}G76 X5 Z-4 R2 Q0.1\nG80 G0 X9"));
+    assert_eq!(facts(&run), [("MotionNotModelled".to_owned(), 3)]);
+    assert_eq!(run.lost_from, None);
+    assert_eq!(heights(&ends(&run))[2..], [(Rapid, 2.0), (Feed, -4.0), (Rapid, 20.0), (Rapid, 20.0)]);
+    assert_eq!(run.moves[4].spindle, crate::motion::SpindleTurn::Stopped);
+    // G87: beside the hole down, over, up at feed, back, and out beside it.
+    let run = super::run(&format!("{head}G87 X5 Y5 Z-4 R-4 I1 K3"));
+    assert_eq!(facts(&run), [("MotionNotModelled".to_owned(), 3)]);
+    let expect = [
+        (Rapid, [6.0, 5.0, 20.0]),
+        (Rapid, [6.0, 5.0, -4.0]),
+        (Rapid, [5.0, 5.0, -4.0]),
+        (Feed, [5.0, 5.0, 3.0]),
+        (Feed, [5.0, 5.0, -4.0]),
+        (Rapid, [6.0, 5.0, -4.0]),
+        (Rapid, [6.0, 5.0, 20.0]),
+        (Rapid, [5.0, 5.0, 20.0]),
+    ];
+    assert_eq!(ends(&run)[1..], expect);
+    // The step of G87 by Q has no direction that the program tells.
+    let run = super::run(&format!("{head}G87 X5 Y5 Z-4 R-4 Q1"));
     assert!(run.lost_from.is_some());
 }

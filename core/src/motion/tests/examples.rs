@@ -2,9 +2,9 @@
 //! is listed in [`GAPS`], and the test fails on the day such a case passes.
 
 use super::{ends, job, only_arc, rounded, run_from, run_from_with, run_with};
-use crate::geom::Path;
+use crate::geom::{Path, Vec3};
 use crate::motion::{MoveKind, Run, SpindleTurn, ToolCall};
-use crate::program::parse;
+use crate::program::{Parameter, Reading, parse};
 use crate::source::SourceText;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -12,16 +12,9 @@ use std::panic::catch_unwind;
 
 /// Cases that the language does not cover yet, with the reason.
 const GAPS: &[(&str, &str)] = &[
-    ("seq-G88", "G88 leaves the way out to the operator"),
-    ("G92-1", "G92 is not modelled"),
-    ("G92-2", "G92 is not modelled"),
-    ("G10", "G10 is not modelled"),
     ("COMP-T12", "cutter compensation is not modelled"),
     ("COMP-T13", "cutter compensation is not modelled"),
     ("COMP-concave", "cutter compensation is not modelled"),
-    ("HELLO", "the report's sample program is not among the fixtures"),
-    ("M98-L", "subprograms are not modelled"),
-    ("G68", "rotation is not modelled"),
 ];
 
 fn cases() -> Vec<Value> {
@@ -69,6 +62,10 @@ fn check(id: &str, case: &Value) -> bool {
         "tool length" => tool_length(),
         "feed" => inverse_time(),
         "home" => home(case),
+        "offset" => offset(id, case),
+        "rotation" => rotation(case),
+        "subprogram" => subprogram(case),
+        "whole program" => whole(case),
         _ => understood(program),
     }
 }
@@ -95,10 +92,11 @@ fn understood(program: &str) -> bool {
 
 /// Works out the first word's value, with parameters given.
 fn word(text: &str, parameters: &BTreeMap<u32, f64>) -> f64 {
+    let held = |n: u32| parameters.get(&n).map_or(Parameter::Unknown, |v| Parameter::Number(*v));
     let program = parse(&SourceText::new("t", text));
     assert_eq!(program.all_faults(), [], "{text}");
     let word = program.words(&program.blocks[0])[0];
-    program.evaluate(word.value, &|n| parameters.get(&n).copied()).unwrap()
+    program.evaluate(word.value, Some(Reading::Report), &held).unwrap().unwrap()
 }
 
 fn expression(program: &str, expect: f64) -> bool {
@@ -227,7 +225,7 @@ fn sequence(id: &str) -> bool {
     use MoveKind::{Feed, Rapid, Thread};
     let code = id.trim_start_matches("seq-");
     let run = run_from([0.0, 0.0, 10.0], &format!("S500 M3\n{code} X0 Y0 Z-5 R2 P1"));
-    if run.lost_from.is_some() {
+    if run.lost_from.is_some() && code != "G88" {
         return false;
     }
     let moves: Vec<(MoveKind, f64, SpindleTurn)> =
@@ -239,6 +237,12 @@ fn sequence(id: &str) -> bool {
         "G84" => &[(Thread, -5.0, cw), (Thread, 2.0, ccw), (Rapid, 10.0, cw)],
         "G85" | "G89" => &[(Feed, -5.0, cw), (Feed, 2.0, cw), (Rapid, 10.0, cw)],
         "G86" => &[(Feed, -5.0, cw), (Rapid, 10.0, SpindleTurn::Stopped)],
+        "G88" => {
+            // What the operator does by hand is not known, so nothing after it is proved.
+            assert_eq!(run.lost_from.map(|p| p.line), Some(5));
+            assert!(run.events.iter().any(|e| e.call == ToolCall::Stop { optional: false }));
+            &[(Feed, -5.0, cw), (Rapid, 10.0, SpindleTurn::Stopped)]
+        }
         _ => return false,
     };
     assert_eq!(moves, expect, "{code}");
@@ -291,4 +295,89 @@ fn home(case: &Value) -> bool {
     assert_eq!(ends(&run), expected_moves(&case["expect"]["moves"]));
     assert!(matches!(run.moves[0].path, Path::Line { .. }));
     true
+}
+
+fn offset(id: &str, case: &Value) -> bool {
+    let expect = &case["expect"];
+    if id == "G10" {
+        let mut job = job();
+        // G54 stands at machine -300, -200, -350 before; its zero is the setup's.
+        job.setups[0].machine_zeros = vec![(crate::job::WorkOffset(1), Vec3::new(-300.0, -200.0, -350.0))];
+        let text = case["program"].as_str().unwrap().replace(" / ", "\n");
+        let run = run_from_with(&job, [0.0; 3], &text);
+        assert_eq!(run.facts, []);
+        let end = run.moves.last().unwrap().path.end();
+        near(end.x - 300.0, number(&expect["machine_x"]), 1e-9);
+        near(end.y - 200.0, number(&expect["machine_y"]), 1e-9);
+        near(end.z, 0.0, 0.0);
+        return true;
+    }
+    // The second case goes on from the first.
+    let head = if id == "G92-1" { "" } else { "G92 X7\n" };
+    let text = format!("{head}{}\n#1=#5211\nG0 X0 Y#1", case["program"].as_str().unwrap());
+    let run = run_from([4.0, 0.0, 0.0], &text);
+    assert_eq!(run.facts, []);
+    let end = run.moves.last().unwrap().path.end();
+    near(end.x, number(&expect["offset_x"]), 1e-12);
+    near(end.y, number(&expect["offset_x"]), 1e-12);
+    true
+}
+
+fn rotation(case: &Value) -> bool {
+    let text = case["program"].as_str().unwrap().replace(" / ", "\n");
+    let run = run_from([0.0; 3], &text);
+    assert_eq!(run.facts, []);
+    let end = run.moves.last().unwrap().path.end();
+    near(end.x, number(&case["expect"]["machine_xy"][0]), 1e-12);
+    near(end.y, number(&case["expect"]["machine_xy"][1]), 1e-12);
+    true
+}
+
+fn subprogram(case: &Value) -> bool {
+    let calls = number(&case["expect"]["calls"]);
+    for call in [case["program"].as_str().unwrap(), "M98 P31234"] {
+        let run = run_from([0.0; 3], &format!("G91\n{call}\nM30\nO1234\nG1 X1\nM99"));
+        assert_eq!(run.facts, [], "{call}");
+        near(run.moves.last().unwrap().path.end().x, calls, 0.0);
+    }
+    true
+}
+
+/// The report's sample program, App. C.1, from its block n0030 on.
+fn whole(case: &Value) -> bool {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/language/hello.nc");
+    let Ok(text) = std::fs::read_to_string(path) else { return false };
+    let run = run_from([0.0, 0.0, 50.0], &text);
+    let expect = &case["expect"];
+    let length = |kind: MoveKind, arc: bool| -> f64 {
+        let those = run.moves.iter().filter(|m| m.kind == kind && matches!(m.path, Path::Arc(_)) == arc);
+        those.map(|m| m.path.length()).sum()
+    };
+    near(length(MoveKind::Rapid, false), number(&expect["rapid_length"]), 1e-4);
+    near(length(MoveKind::Feed, false), number(&expect["line_feed_length"]), 1e-4);
+    near(length(MoveKind::Feed, true), number(&expect["arc_length"]), 1e-4);
+    true
+}
+
+/// The report's expression test, App. C.2: each block goes to the X that its comment tells.
+#[test]
+fn the_reports_expression_test_goes_where_it_says() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/language/expressions.nc");
+    let text = std::fs::read_to_string(path).unwrap();
+    let mut job = job();
+    job.machine.control.expressions = Some(Reading::Report);
+    let (mut at, mut blocks) = (0.0, 0);
+    let run = run_from_with(&job, [0.0; 3], &text);
+    assert_eq!(run.facts, []);
+    // Three blocks of the head stand before the text.
+    for (line, block) in text.lines().enumerate().skip(1) {
+        let told = block.split(['(', ')']).nth(1).and_then(|c| c.parse::<f64>().ok());
+        let line = u32::try_from(line).unwrap() + 4;
+        at = run.moves.iter().find(|m| m.place.line == line).map_or(at, |m| m.path.end().x);
+        if let Some(told) = told {
+            near(at, told, 5e-5);
+            blocks += 1;
+        }
+    }
+    assert_eq!(blocks, 46);
 }

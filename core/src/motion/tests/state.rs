@@ -205,10 +205,11 @@ fn block_delete_by_the_switch() {
 fn what_is_not_understood_stops_the_proof() {
     for (text, name) in [
         ("G21\nG12 X1", "UnknownWord"),
-        ("G21\nM98 P100", "UnknownWord"),
+        ("G21\nM98 P100", "SubprogramMissing"),
         ("G21\nA90", "UnknownWord"),
         ("G21\nG0.5 X1", "UnknownWord"),
-        ("G21\nIF [#1 EQ 2] GOTO 10", "UnreadableText"),
+        ("G21\nIF [#1 EQ 2] GOTO 10", "ParameterNotSet"),
+        ("G21\nIF [#1 EQ 2] X1", "UnreadableText"),
         ("G21\nG0 X", "UnreadableText"),
         ("G21\nG0 X1.2.3", "UnreadableText"),
         ("G21\nG0 (no end", "UnreadableText"),
