@@ -16,7 +16,7 @@ const LAYERS: &[&[&str]] = &[
     &["motion"],
     &["stock", "solid"],
     &["cutting"],
-    &["checks", "inspect"],
+    &["checks", "inspect", "surface"],
     &["findings"],
     &["proof"],
     &["report"],

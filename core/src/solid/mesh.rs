@@ -131,6 +131,31 @@ impl MeshSolid {
         spans.iter().any(|s| s.0 <= p.z && p.z <= s.1)
     }
 
+    /// Unit normal, outward, of the triangle that a line parallel to `axis` crosses nearest to `p`, a point of the
+    /// line; `None` when it crosses none.
+    pub fn normal_at(&self, axis: Axis, p: &Vec3) -> Option<Vec3> {
+        let (first, second) = axis.others();
+        let (u, v) = (first.of(p), second.of(p));
+        let [x, y, z] = &self.views;
+        let view = match axis {
+            Axis::X => x,
+            Axis::Y => y,
+            Axis::Z => z,
+        };
+        let mut best: Option<(f64, Vec3)> = None;
+        for t in view.at(u, v) {
+            let Some([a, b, c]) = self.triangles.get(*t as usize).and_then(|t| self.corners(*t)) else {
+                continue;
+            };
+            let Some((at, _)) = crossing(axis, u, v, &[a, b, c]) else { continue };
+            let off = (at - axis.of(p)).abs();
+            if best.is_none_or(|(nearest, _)| off < nearest) {
+                best = Some((off, (b - a).cross(&(c - a))));
+            }
+        }
+        best.and_then(|(_, normal)| normal.try_normalize(0.0))
+    }
+
     fn corners(&self, triangle: [u32; 3]) -> Option<[Vec3; 3]> {
         corners(&self.vertices, triangle)
     }
@@ -299,6 +324,11 @@ mod tests {
                 assert_eq!(spans(&solid, axis, u, v), [(0.0, 2.0)], "{axis:?} {u} {v}");
             }
             assert!(spans(&solid, axis, 2.1, 1.0).is_empty());
+            let mut top = Vec3::repeat(0.3);
+            axis.set(&mut top, 2.0);
+            let up = solid.normal_at(axis, &top).unwrap();
+            assert!((axis.of(&up) - 1.0).abs() < 1e-12 && (up.norm() - 1.0).abs() < 1e-12);
+            assert_eq!(solid.normal_at(axis, &Vec3::repeat(5.0)), None);
             // On the border a line is in or out, but never half through.
             for (u, v) in [(0.0, 1.0), (2.0, 1.0), (1.0, 0.0), (1.0, 2.0), (0.0, 0.0), (2.0, 2.0)] {
                 let found = spans(&solid, axis, u, v);

@@ -54,6 +54,27 @@ impl RawSolid {
         }
     }
 
+    /// Unit normal, outward, where a line parallel to `axis` meets the surface at `p`; `None` when it meets no face
+    /// near there (only a mesh can say that).
+    pub fn normal_at(&self, axis: Axis, p: &Vec3) -> Option<Vec3> {
+        let across = |low: f64, high: f64| {
+            let mut n = Vec3::zeros();
+            axis.set(&mut n, if 2.0 * axis.of(p) < low + high { -1.0 } else { 1.0 });
+            n
+        };
+        match &self.shape {
+            Shape::Cylinder(bar) if bar.axis != axis => {
+                let mut out = p - bar.center;
+                bar.axis.set(&mut out, 0.0);
+                out.try_normalize(0.0)
+            }
+            Shape::Box | Shape::Cylinder(_) => {
+                Some(across(axis.of(&self.bounds.min), axis.of(&self.bounds.max)))
+            }
+            Shape::Mesh(mesh) => mesh.normal_at(axis, p),
+        }
+    }
+
     /// True when a point lies inside (on the surface: either).
     pub fn contains(&self, p: &Vec3) -> bool {
         if !self.bounds.contains(p) {
@@ -126,6 +147,8 @@ mod tests {
         solid.spans(Axis::Z, -3.0, 21.0, &mut spans);
         assert!(spans.is_empty());
         assert_eq!(solid.bounds().min, Vec3::new(-4.0, -10.0, -3.0));
+        assert_eq!(solid.normal_at(Axis::Y, &Vec3::new(2.0, 20.0, 1.0)), Some(Vec3::y()));
+        assert_eq!(solid.normal_at(Axis::X, &Vec3::new(-3.0, 0.0, 5.0)), Some(Vec3::new(-0.8, 0.0, 0.6)));
         assert!(solid.contains(&Vec3::new(1.0, 0.0, 6.9)) && !solid.contains(&Vec3::new(5.0, 0.0, 6.0)));
     }
 }

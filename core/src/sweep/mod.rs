@@ -16,6 +16,8 @@ mod chords;
 mod helix;
 mod level_arc;
 mod merge;
+mod normal;
+mod normal_search;
 mod root;
 mod sector;
 

@@ -2,6 +2,7 @@
 //! closed formulas, published examples, and wild input.
 
 mod formulas;
+mod normals;
 mod oracle;
 mod speed;
 mod table;
