@@ -11,7 +11,7 @@
 //! | what the machine would do | [`motion`] |
 //! | matter | [`stock`], [`solid`] |
 //! | tools through matter | [`cutting`] |
-//! | judgement | [`checks`], [`inspect`] |
+//! | judgement | [`checks`], [`inspect`]; to look at: [`surface`] |
 //! | words | [`findings`] |
 //! | everything in order | [`proof`] |
 //! | faces | [`report`] |
@@ -33,5 +33,6 @@ pub mod report;
 pub mod solid;
 pub mod source;
 pub mod stock;
+pub mod surface;
 pub mod sweep;
 pub mod units;

@@ -17,26 +17,35 @@ use std::f64::consts::TAU;
 /// How far beyond its border, mm, a face is still taken to reach: ends are whole nanometres.
 pub(super) const BORDER: f64 = 1.0e-5;
 
-/// A point farther than this from every surface, mm, lies on none.
-const FARTHEST_OFF: f64 = 1.0e-3;
+/// A point farther than this from every surface, mm, lies on none. (Vertices of a mesh are asked for, too; they lie a
+/// micrometre or so beside curved faces.)
+const FARTHEST_OFF: f64 = 1.0e-2;
 
 /// How far a normal may lean the wrong way where only the other way is possible.
 const LEAN: f64 = 1.0e-9;
 
 impl Sweep {
     /// Unit normal at a point of the surface, setup frame, away from the swept volume. On an edge it is the normal of
-    /// one of the faces that meet there. `None` where the point is not within a micrometre of a surface, and
+    /// one of the faces that meet there. `None` where the point is not within 10 micrometres of a surface, and
     /// for a sweep that is only known by its box.
     ///
     /// Its error is that of the point (a nanometre over the radius of curvature).
     pub fn normal_at(&self, point: &Vec3) -> Option<Vec3> {
         let mut best = Best::default();
-        match (&self.way, &self.path) {
+        let closed = match (&self.way, &self.path) {
             (Way::Nothing | Way::Whole, _) => return None,
-            (_, Path::Line { from, to }) => on_line(&self.body, &(to - from), &(point - from), &mut best),
+            (_, Path::Line { from, to }) => {
+                on_line(&self.body, &(to - from), &(point - from), &mut best);
+                true
+            }
+            // Turns on the spot or plunges.
+            (Way::Line { from, by }, Path::Arc(_)) => {
+                on_line(&self.body, by, &(point - from), &mut best);
+                true
+            }
             (_, Path::Arc(arc)) => on_arc(&self.body, arc, point, &mut best),
-        }
-        if best.off > BORDER {
+        };
+        if !closed && best.off > BORDER {
             search(&self.body, &self.path, point, &mut best);
         }
         (best.off < FARTHEST_OFF).then_some(best.normal)
@@ -141,7 +150,8 @@ fn on_line(body: &Body, by: &Vec3, q: &Vec3, best: &mut Best) {
     let level2 = by.x * by.x + by.y * by.y;
     if level2 <= STANDS_STILL * STANDS_STILL {
         plunge(body, by.z, q, best);
-    } else if by.z.abs() <= 0.0 {
+    } else if by.z.abs() <= BORDER {
+        // A way that climbs less than points are known to is level.
         let t = ((q.x * by.x + q.y * by.y) / level2).clamp(0.0, 1.0);
         standing(body, &Local::of(&(q - by * t)), best, |_| true);
     } else {
@@ -275,12 +285,17 @@ fn nearest_of_disc(radius: f64, height: f64, by: &Vec3, q: &Vec3) -> f64 {
     }
 }
 
-fn on_arc(body: &Body, arc: &Arc, point: &Vec3, best: &mut Best) {
+/// True when all surfaces of the family have been offered.
+fn on_arc(body: &Body, arc: &Arc, point: &Vec3, best: &mut Best) -> bool {
     let c = point - arc.center;
     match (arc.axis, body) {
-        (Axis::Z, _) if arc.rise.abs() <= STANDS_STILL => level_arc(body, arc, &c, best),
+        (Axis::Z, _) if arc.rise.abs() <= STANDS_STILL => {
+            level_arc(body, arc, &c, best);
+            true
+        }
         (Axis::Z, Body::Frustum { z0, z1, r0, r1 }) if slope(body).abs() <= 0.0 => {
             helix(&Upright { radius: r0.max(*r1), z0: *z0, z1: *z1 }, body, arc, &c, best);
+            true
         }
         (_, Body::HalfBall { z0, radius }) if arc.rise.abs() <= STANDS_STILL => {
             // The tube round the arc that the middle of the ball runs along.
@@ -294,8 +309,9 @@ fn on_arc(body: &Body, arc: &Arc, point: &Vec3, best: &mut Best) {
                 b.set(&mut tip, arc.radius * y / length);
                 standing(body, &Local::of(&(c - tip)), best, |n| n.z <= 0.0);
             }
+            false
         }
-        _ => {}
+        _ => false,
     }
 }
 

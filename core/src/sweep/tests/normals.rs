@@ -4,7 +4,7 @@ use super::oracle::{Oracle, inner_point, tip};
 use super::table::{bodies, paths};
 use super::{Dice, spans};
 use crate::cutter::Body;
-use crate::geom::{Axis, Path, Vec3};
+use crate::geom::{Arc, Axis, Path, Vec3};
 use crate::sweep::Sweep;
 
 /// Half the length over which the slope is taken, mm.
@@ -67,6 +67,16 @@ fn normals_are_the_slope_of_the_depth() {
         }
     }
     assert!(wrong.is_empty(), "{} wrong: {:#?}", wrong.len(), &wrong[..wrong.len().min(20)]);
+}
+
+#[test]
+fn a_tool_that_turns_on_the_spot_is_a_line() {
+    let body = Body::Frustum { z0: 0.0, z1: 5.0, r0: 3.0, r1: 3.0 };
+    let arc =
+        Arc { center: Vec3::zeros(), axis: Axis::Z, radius: 0.0, start_angle: 1.0, sweep: 2.0, rise: -4.0 };
+    let s = Sweep::new(body, &Path::Arc(arc));
+    assert_eq!(s.normal_at(&Vec3::new(3.0, 0.0, -2.0)), Some(Vec3::x()));
+    assert_eq!(s.normal_at(&Vec3::new(1.0, 0.0, -4.0)), Some(-Vec3::z()));
 }
 
 #[test]

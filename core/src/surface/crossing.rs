@@ -1,0 +1,243 @@
+//! Crossings: where the surface crosses the lattice edges of a block, exactly, and with which normal.
+
+#![expect(
+    clippy::indexing_slicing,
+    reason = "rows and bits are counted by the constants that size the arrays"
+)]
+
+use super::column::ROWS;
+use super::lattice::{BEFORE, HALVES_PER_MM, Lattice, POINTS, number};
+use super::owner::Owners;
+use crate::geom::{Axis, Vec3};
+use crate::stock::{CutId, Interval, Stock};
+use crate::units::NM_PER_MM;
+
+/// The points 1 to 62 of a row, as bits: those whose edges any vertex of the block needs.
+pub(super) const NEEDED: u64 = (u64::MAX >> 1) & !1;
+
+/// Where the surface crosses a lattice edge.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Crossing {
+    /// Place along the edge, nm.
+    pub(super) at: i32,
+    /// Who cut there.
+    pub(super) by: CutId,
+    /// Outward unit normal of the material.
+    pub(super) normal: [f32; 3],
+}
+
+const NOT_FOUND: Crossing = Crossing { at: i32::MIN, by: CutId::RAW, normal: [0.0; 3] };
+
+/// The crossings of a block: for each axis and row of points, those that start at the points of the row, ascending.
+#[derive(Debug)]
+pub(super) struct Crossings {
+    starts: [Vec<u32>; 3],
+    list: Vec<Crossing>,
+    found: usize,
+}
+
+impl Default for Crossings {
+    fn default() -> Self {
+        Self { starts: [vec![0; ROWS], vec![0; ROWS], vec![0; ROWS]], list: Vec::new(), found: 0 }
+    }
+}
+
+/// The points of row `(x, y)` whose edge along an axis has its ends on different sides, as bits.
+pub(super) fn changes(signs: &[u64], axis: Axis, x: usize, y: usize) -> u64 {
+    let row = POINTS * y + x;
+    let here = signs[row];
+    match axis {
+        Axis::X => (here ^ signs[row + 1]) & NEEDED,
+        Axis::Y => (here ^ signs[row + POINTS]) & NEEDED,
+        Axis::Z => (here ^ (here >> 1)) & (NEEDED >> 1) & NEEDED,
+    }
+}
+
+/// Rows `(x, y)` that have edges along an axis.
+fn rows(axis: Axis) -> (std::ops::RangeInclusive<usize>, std::ops::RangeInclusive<usize>) {
+    (1..=if axis == Axis::X { 61 } else { 62 }, 1..=if axis == Axis::Y { 61 } else { 62 })
+}
+
+/// What a block reads from.
+pub(super) struct Source<'a> {
+    pub(super) stock: &'a Stock,
+    pub(super) lattice: &'a Lattice,
+    /// Lattice point of the block's point 0.
+    pub(super) first: [i64; 3],
+    pub(super) signs: &'a [u64],
+}
+
+impl Source<'_> {
+    /// Lattice point of a point of the block.
+    fn point(&self, axis: Axis, local: usize) -> i64 {
+        self.first[axis.index()] + i64::try_from(local).unwrap_or(0)
+    }
+
+    fn inside(&self, p: [usize; 3]) -> bool {
+        (self.signs[POINTS * p[1] + p[0]] >> p[2]) & 1 == 1
+    }
+
+    /// The ray along an axis through a point of the block.
+    fn ray(&self, axis: Axis, p: [usize; 3]) -> impl IntoIterator<Item = Interval> + use<> {
+        let (u, v) = axis.others();
+        let i = self.lattice.line(u).ray(self.point(u, p[u.index()]));
+        let j = self.lattice.line(v).ray(self.point(v, p[v.index()]));
+        i.zip(j).map(|(i, j)| self.stock.ray(axis, i, j)).unwrap_or_default()
+    }
+}
+
+impl Crossings {
+    /// Finds all crossings of a block.
+    pub(super) fn read(&mut self, source: &Source<'_>, owners: &mut Owners<'_>) {
+        self.count(source.signs);
+        for y in 1..=62 {
+            for x in 1..=62 {
+                if changes(source.signs, Axis::Z, x, y) != 0 {
+                    self.settle(source, Axis::Z, [x, y, 0], owners);
+                }
+            }
+        }
+        for (axis, across) in [(Axis::X, Axis::Y), (Axis::Y, Axis::X)] {
+            for row in 1..=62 {
+                let at = |k: usize| if axis == Axis::X { (k, row) } else { (row, k) };
+                let mut bits = (1..=61).fold(0, |bits, k| {
+                    let (x, y) = at(k);
+                    bits | changes(source.signs, axis, x, y)
+                });
+                while bits != 0 {
+                    let mut p = [0; 3];
+                    p[across.index()] = row;
+                    p[2] = bits.trailing_zeros() as usize;
+                    self.settle(source, axis, p, owners);
+                    bits &= bits - 1;
+                }
+            }
+        }
+        if self.found < self.list.len() {
+            self.repair(source, owners);
+        }
+    }
+
+    /// The crossing on the edge along an axis that starts at a point of the block.
+    pub(super) fn at(&self, signs: &[u64], axis: Axis, p: [usize; 3]) -> &Crossing {
+        &self.list[self.number(axis, changes(signs, axis, p[0], p[1]), p)]
+    }
+
+    fn number(&self, axis: Axis, changes: u64, [x, y, z]: [usize; 3]) -> usize {
+        let before = changes & ((1 << z) - 1);
+        (self.starts[axis.index()][POINTS * y + x] + before.count_ones()) as usize
+    }
+
+    fn count(&mut self, signs: &[u64]) {
+        let mut total = 0;
+        for axis in Axis::ALL {
+            let (xs, ys) = rows(axis);
+            for y in ys {
+                for x in xs.clone() {
+                    self.starts[axis.index()][POINTS * y + x] = total;
+                    total += changes(signs, axis, x, y).count_ones();
+                }
+            }
+        }
+        self.list.clear();
+        self.list.resize(total as usize, NOT_FOUND);
+        self.found = 0;
+    }
+
+    /// Brings the ends of one ray to the edges that they lie on. Where several of the right sense lie on one edge (the
+    /// material between is thinner than the lattice sees) the one next to the inner point stands.
+    fn settle(&mut self, source: &Source<'_>, axis: Axis, p: [usize; 3], owners: &mut Owners<'_>) {
+        let line = source.lattice.line(axis);
+        for piece in source.ray(axis, p) {
+            for (end, by, leaves) in [(piece.low, piece.low_by, false), (piece.high, piece.high_by, true)] {
+                let local = line.below(end) - source.first[axis.index()];
+                let Some(local) = usize::try_from(local).ok().filter(|l| (1..=61).contains(l)) else {
+                    continue;
+                };
+                let mut q = p;
+                q[axis.index()] = local;
+                let changes = changes(source.signs, axis, q[0], q[1]);
+                if (changes >> q[2]) & 1 == 0 || source.inside(q) != leaves {
+                    continue;
+                }
+                let slot = self.number(axis, changes, q);
+                let empty = self.list[slot].at == i32::MIN;
+                if empty || !leaves {
+                    self.found += usize::from(empty);
+                    self.list[slot] = crossing(source, axis, q, end, by, owners);
+                }
+            }
+        }
+    }
+
+    /// Fills the edges on which the signs differ and no end lies: the grids disagree by the rounding of an end. The
+    /// nearest end of the right sense is moved onto the edge.
+    fn repair(&mut self, source: &Source<'_>, owners: &mut Owners<'_>) {
+        for axis in Axis::ALL {
+            let (xs, ys) = rows(axis);
+            for y in ys {
+                for x in xs.clone() {
+                    let all = changes(source.signs, axis, x, y);
+                    let mut bits = all;
+                    while bits != 0 {
+                        let p = [x, y, bits.trailing_zeros() as usize];
+                        bits &= bits - 1;
+                        let slot = self.number(axis, all, p);
+                        if self.list[slot].at == i32::MIN {
+                            self.list[slot] = repaired(source, axis, p, owners);
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn repaired(source: &Source<'_>, axis: Axis, p: [usize; 3], owners: &mut Owners<'_>) -> Crossing {
+    let line = source.lattice.line(axis);
+    let point = source.point(axis, p[axis.index()]);
+    // The whole nanometres on the edge.
+    let (low, high) = (line.place(point).div_euclid(2) + 1, line.place(point + 1).div_euclid(2));
+    let leaves = source.inside(p);
+    let mut best: Option<(i64, i64, CutId)> = None;
+    for piece in source.ray(axis, p) {
+        let (end, by) = if leaves { (piece.high, piece.high_by) } else { (piece.low, piece.low_by) };
+        let end = i64::from(end);
+        let at = end.clamp(low, high);
+        if best.is_none_or(|b| (at - end).abs() < b.0) {
+            best = Some(((at - end).abs(), at, by));
+        }
+    }
+    let (_, at, by) = best.unwrap_or((0, i64::midpoint(low, high), CutId::RAW));
+    crossing(source, axis, p, i32::try_from(at).unwrap_or(0), by, owners)
+}
+
+fn crossing(
+    source: &Source<'_>,
+    axis: Axis,
+    p: [usize; 3],
+    end: i32,
+    by: CutId,
+    owners: &mut Owners<'_>,
+) -> Crossing {
+    let mut at = Vec3::zeros();
+    for a in Axis::ALL {
+        let place = source.lattice.line(a).place(source.point(a, p[a.index()]));
+        a.set(&mut at, number(place) / HALVES_PER_MM);
+    }
+    axis.set(&mut at, f64::from(end) / NM_PER_MM);
+    let sense = if source.inside(p) { 1.0 } else { -1.0 };
+    let n = owners.normal_of_end(by, axis, sense, &at);
+    Crossing { at: end, by, normal: [single(n.x), single(n.y), single(n.z)] }
+}
+
+/// Nearest single-precision number: the part of a unit vector is then right to 6e-8.
+#[expect(clippy::cast_possible_truncation, reason = "rounding is meant")]
+const fn single(x: f64) -> f32 {
+    x as f32
+}
+
+/// Lattice point of the first point of a block along one axis.
+pub(super) fn first_point(block: u32) -> i64 {
+    i64::from(block * super::lattice::SIDE) - BEFORE
+}

@@ -1,0 +1,126 @@
+//! The lattice that the three ray grids share.
+
+use crate::geom::{Axis, Vec3};
+use crate::stock::{RayLine, Stock};
+use crate::units::NM_PER_MM;
+
+/// Cells of a block along each axis.
+pub(super) const SIDE: u32 = 60;
+
+/// Points of a block along each axis: its cells, one more below and above whose vertices or signs are looked at, and one
+/// more below; a row of signs is then one word.
+pub(super) const POINTS: usize = 64;
+
+/// A block's point 0 lies this many points below its first cell.
+pub(super) const BEFORE: i64 = 2;
+
+/// Half nanometres in a millimetre.
+pub(super) const HALVES_PER_MM: f64 = 2.0 * NM_PER_MM;
+
+/// Places along one axis. Point 0 and the last one lie outside the stock; point `p` is ray `p - 1`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Line {
+    /// Place of point 0, half nanometres (an odd number).
+    first: i64,
+    /// Distance of neighbours, half nanometres (an even number).
+    step: i64,
+    /// Number of rays.
+    rays: u32,
+}
+
+impl Line {
+    fn of(line: &RayLine) -> Self {
+        let step = whole(line.step() * HALVES_PER_MM).max(2);
+        Self { first: whole(line.at(0) * HALVES_PER_MM) - step, step, rays: line.count() }
+    }
+
+    /// Place of a point, half nanometres.
+    pub(super) const fn place(&self, point: i64) -> i64 {
+        self.first + point * self.step
+    }
+
+    /// Distance of neighbours, mm.
+    pub(super) fn step(&self) -> f64 {
+        number(self.step) / HALVES_PER_MM
+    }
+
+    /// The point below a whole nanometre.
+    pub(super) const fn below(&self, nm: i32) -> i64 {
+        (2 * nm as i64 - self.first).div_euclid(self.step)
+    }
+
+    /// The ray at a point; `None` outside the stock.
+    pub(super) fn ray(&self, point: i64) -> Option<u32> {
+        u32::try_from(point - 1).ok().filter(|i| *i < self.rays)
+    }
+
+    /// Number of the last point that a ray lies on.
+    pub(super) fn last(&self) -> i64 {
+        i64::from(self.rays)
+    }
+
+    /// Number of blocks.
+    fn blocks(&self) -> u32 {
+        (self.rays + 1).div_ceil(SIDE)
+    }
+
+    /// The blocks that look at any place between two (mm): `start..end`.
+    fn looking(&self, low: f64, high: f64) -> (u32, u32) {
+        let point = |mm: f64| (mm * HALVES_PER_MM - number(self.first)) / number(self.step);
+        let side = f64::from(SIDE);
+        // Block b looks at the points from 60 b - 2 to 60 b + 61 and at what lies between them; one more for rounding.
+        let first = ((point(low) - 62.0) / side).floor();
+        let last = ((point(high) + 3.0) / side).ceil();
+        let most = f64::from(self.blocks());
+        (index(first.clamp(0.0, most)), index(last.clamp(0.0, most)))
+    }
+}
+
+/// The lattice and its blocks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Lattice {
+    pub(super) lines: [Line; 3],
+}
+
+impl Lattice {
+    pub(super) fn of(stock: &Stock) -> Self {
+        let flat = stock.grid(Axis::Z);
+        Self { lines: [Line::of(&flat.u), Line::of(&flat.v), Line::of(&stock.grid(Axis::X).v)] }
+    }
+
+    pub(super) const fn line(&self, axis: Axis) -> &Line {
+        let [x, y, z] = &self.lines;
+        match axis {
+            Axis::X => x,
+            Axis::Y => y,
+            Axis::Z => z,
+        }
+    }
+
+    /// Numbers of blocks along X, Y and Z.
+    pub(super) fn blocks(&self) -> [u32; 3] {
+        self.lines.map(|l| l.blocks())
+    }
+
+    /// For each axis the blocks that look at any point of a box.
+    pub(super) fn looking(&self, low: &Vec3, high: &Vec3) -> [(u32, u32); 3] {
+        Axis::ALL.map(|a| self.line(a).looking(a.of(low), a.of(high)))
+    }
+}
+
+/// The nearest whole number.
+#[expect(clippy::cast_possible_truncation, reason = "places are below 2^33")]
+pub(super) fn whole(x: f64) -> i64 {
+    x.round() as i64
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped by the caller")]
+fn index(x: f64) -> u32 {
+    x as u32
+}
+
+/// A whole number as a floating-point one (places are below 2^33, so exact).
+#[expect(clippy::cast_precision_loss, reason = "places are below 2^33")]
+pub(super) const fn number(n: i64) -> f64 {
+    n as f64
+}
