@@ -21,10 +21,10 @@ pub(super) const LANES: usize = 16;
 #[derive(Clone, Debug)]
 #[repr(align(64))]
 pub(super) struct Slot {
-    low: [i32; LANES],
-    high: [i32; LANES],
-    low_by: [u32; LANES],
-    high_by: [u32; LANES],
+    pub(super) low: [i32; LANES],
+    pub(super) high: [i32; LANES],
+    pub(super) low_by: [u32; LANES],
+    pub(super) high_by: [u32; LANES],
 }
 
 impl Slot {
@@ -171,7 +171,8 @@ impl Packets {
         lengths
     }
 
-    fn each_slot(&self, packet: usize, mut see: impl FnMut(&Slot)) {
+    /// Every slot of a packet.
+    pub(super) fn each_slot(&self, packet: usize, mut see: impl FnMut(&Slot)) {
         let mut s = packet;
         loop {
             see(&self.slots[s]);

@@ -1,0 +1,244 @@
+//! The stock read in bulk: whole rows of rays, the outermost end, how much there is.
+
+#![expect(clippy::indexing_slicing, reason = "lanes of a packet are counted by constants")]
+
+use super::band::Band;
+use super::grid::Grid;
+use super::layout::GridLayout;
+use super::model::Stock;
+use super::nm::float;
+use super::op::{CutId, Interval};
+use super::packet::{LANES, SIDE, Slot};
+use crate::geom::{Axis, Direction};
+use crate::units::NM_PER_MM;
+use rayon::prelude::*;
+
+/// The rays of one row of a grid. Kept and filled again, it costs no allocation.
+#[derive(Clone, Debug, Default)]
+pub struct Row {
+    pieces: Vec<Interval>,
+    /// For each ray where its pieces end in `pieces`.
+    ends: Vec<u32>,
+}
+
+impl Row {
+    /// Takes all rays out.
+    pub fn clear(&mut self) {
+        self.pieces.clear();
+        self.ends.clear();
+    }
+
+    /// Adds the next ray: its pieces, ascending.
+    pub fn push(&mut self, ray: impl IntoIterator<Item = Interval>) {
+        self.pieces.extend(ray);
+        self.close();
+    }
+
+    /// Number of rays.
+    pub const fn count(&self) -> usize {
+        self.ends.len()
+    }
+
+    /// The rays in order, each with its pieces ascending.
+    pub fn rays(&self) -> impl Iterator<Item = &[Interval]> {
+        let mut start = 0;
+        self.ends.iter().map(move |end| {
+            let range = start..*end as usize;
+            start = range.end;
+            self.pieces.get(range).unwrap_or_default()
+        })
+    }
+
+    fn close(&mut self) {
+        // A row of more than u32::MAX pieces would take 64 GB; the budget forbids it long before.
+        self.ends.push(u32::try_from(self.pieces.len()).unwrap_or(u32::MAX));
+    }
+}
+
+/// The end of a ray that lies outermost in some direction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Outermost {
+    /// The end, nm.
+    pub end: i32,
+    /// Number of the ray along the grid's `u`.
+    pub i: u32,
+    /// Its row.
+    pub j: u32,
+}
+
+impl Stock {
+    /// Reads row `j` (along v) of the rays along an axis; no rays outside the grid.
+    pub fn row(&self, axis: Axis, j: u32, out: &mut Row) {
+        out.clear();
+        let grid = self.along(axis);
+        let Some(band) = grid.band_of(j).filter(|_| j < grid.layout.v.count()) else { return };
+        let count = grid.layout.u.count();
+        let strip = (j - band.first) / SIDE;
+        let first = ((j - band.first) % SIDE * SIDE) as usize;
+        for column in 0..band.across {
+            let rays = SIDE.min(count - column * SIDE) as usize;
+            for lane in first..first + rays {
+                let start = out.pieces.len();
+                band.packets.each_slot(packet(band, column, strip), |slot| {
+                    out.pieces.extend(piece(slot, lane));
+                });
+                if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
+                    ray.sort_unstable_by_key(|p| p.low);
+                }
+                out.close();
+            }
+        }
+    }
+
+    /// The outermost end of all rays along an axis in its sense or against it; of equal ones the first by row, then
+    /// along the row. `None` when nothing is left.
+    pub fn outermost(&self, toward: Direction) -> Option<Outermost> {
+        let Grid { layout, bands } = self.along(toward.axis);
+        let found: Vec<Option<Outermost>> =
+            bands.par_iter().map(|band| outermost_of(layout, band, toward.positive)).collect();
+        // In the order of the bands, so that the first of equals stays.
+        found.into_iter().flatten().reduce(|a, b| if beyond(b.end, a.end, toward.positive) { b } else { a })
+    }
+
+    /// The volume that [`Stock::volume`] gives, without its bound, mm3: to the bit the same.
+    pub fn amount(&self) -> f64 {
+        let seen = self.grids.each_ref().map(|grid| {
+            float(grid.bands.par_iter().map(length).sum()) * (grid.layout.cell_area() / NM_PER_MM)
+        });
+        seen.iter().sum::<f64>() / 3.0
+    }
+}
+
+const fn beyond(a: i32, b: i32, positive: bool) -> bool {
+    if positive { a > b } else { a < b }
+}
+
+/// Number of a packet of a band.
+const fn packet(band: &Band, column: u32, strip: u32) -> usize {
+    strip as usize * band.across as usize + column as usize
+}
+
+/// The numbers of all packets of a band: columns and strips, in order.
+fn packets(band: &Band) -> impl Iterator<Item = (u32, u32)> {
+    let across = band.across;
+    (0..band.rows.div_ceil(SIDE)).flat_map(move |strip| (0..across).map(move |column| (column, strip)))
+}
+
+/// The interval of a slot on one of its rays.
+fn piece(slot: &Slot, lane: usize) -> Option<Interval> {
+    let (low, high) = (slot.low[lane], slot.high[lane]);
+    let by = (CutId(slot.low_by[lane]), CutId(slot.high_by[lane]));
+    (low < high).then_some(Interval { low, high, low_by: by.0, high_by: by.1 })
+}
+
+/// Length of all material of a band, nm.
+fn length(band: &Band) -> i64 {
+    let mut sum = 0;
+    for (column, strip) in packets(band) {
+        band.packets.each_slot(packet(band, column, strip), |slot| {
+            sum += (0..LANES).map(|k| i64::from(slot.high[k] - slot.low[k])).sum::<i64>();
+        });
+    }
+    sum
+}
+
+fn outermost_of(layout: &GridLayout, band: &Band, positive: bool) -> Option<Outermost> {
+    let mut best: Option<Outermost> = None;
+    for (column, strip) in packets(band) {
+        let number = packet(band, column, strip);
+        let (i, j) = (column * SIDE, band.first + strip * SIDE);
+        let Some((bottom, top)) = band.packets.summary(number).reach() else { continue };
+        // A summary never claims too little: what it does not put before the best need not be looked at.
+        let most = if positive { top } else { bottom };
+        if best.is_some_and(|b| !before((most, j, i), &b, positive)) {
+            continue;
+        }
+        band.packets.each_slot(number, |slot| {
+            for (lane, k) in (0..LANES).zip(0..) {
+                let (i, j) = (i + k % SIDE, j + k / SIDE);
+                let end = if positive { slot.high[lane] } else { slot.low[lane] };
+                let is_there = slot.low[lane] < slot.high[lane] && i < layout.u.count();
+                if is_there && best.is_none_or(|b| before((end, j, i), &b, positive)) {
+                    best = Some(Outermost { end, i, j });
+                }
+            }
+        });
+    }
+    best
+}
+
+/// True when an end (with its row and its number along the row) comes before the best so far.
+fn before((end, j, i): (i32, u32, u32), best: &Outermost, positive: bool) -> bool {
+    beyond(end, best.end, positive) || (end == best.end && (j, i) < (best.j, best.i))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutter::Body;
+    use crate::geom::{Box3, Frame, Path, Vec3};
+    use crate::job::RawStock;
+    use crate::stock::{Op, OpMode};
+    use crate::sweep::Sweep;
+
+    /// A block with a slanted groove, a ball's furrow and a hole, so that rays hold up to three pieces and the packets
+    /// at the border are not full.
+    fn cut() -> Stock {
+        let block = Box3 { min: Vec3::zeros(), max: Vec3::new(7.3, 5.9, 3.1) };
+        let mut stock = Stock::new(&RawStock::Box(block), 0.17).expect("a block");
+        let line = |a: [f64; 3], b: [f64; 3]| Path::Line { from: Vec3::from(a), to: Vec3::from(b) };
+        let mill = |r| Body::Frustum { z0: 0.0, z1: 9.0, r0: r, r1: r };
+        let sweeps = [
+            Sweep::new(mill(0.6), &line([-1.0, 1.0, 2.2], [9.0, 4.0, 1.7])),
+            Sweep::new(Body::HalfBall { z0: 0.0, radius: 0.5 }, &line([1.0, 7.0, 1.0], [6.0, -1.0, 1.0])),
+            Sweep::new(mill(0.4), &line([2.0, 2.0, 4.0], [2.0, 2.0, -1.0])),
+        ];
+        let ops = sweeps.into_iter().zip(1..).map(|(sweep, n)| Op { id: CutId(n), sweep, mode: OpMode::Cut });
+        stock.run(&Frame::part(), &ops.collect::<Vec<_>>());
+        stock
+    }
+
+    #[test]
+    fn rows_hold_the_rays_and_the_amount_is_the_volume() {
+        let stock = cut();
+        let (mut row, mut most) = (Row::default(), 0);
+        for axis in Axis::ALL {
+            let (columns, rows) = (stock.grid(axis).u.count(), stock.grid(axis).v.count());
+            for j in 0..rows {
+                stock.row(axis, j, &mut row);
+                assert_eq!(row.count(), columns as usize);
+                for (ray, i) in row.rays().zip(0..) {
+                    assert_eq!(ray, stock.ray(axis, i, j).as_slice(), "{axis:?} {i} {j}");
+                    most = most.max(ray.len());
+                }
+            }
+            stock.row(axis, rows, &mut row);
+            assert_eq!(row.count(), 0);
+        }
+        assert!(most >= 3);
+        assert_eq!(stock.amount().to_bits(), stock.volume().0.to_bits());
+    }
+
+    #[test]
+    fn the_outermost_end_is_the_first_of_the_farthest() {
+        let stock = cut();
+        for axis in Axis::ALL {
+            for positive in [false, true] {
+                let mut want: Option<Outermost> = None;
+                for j in 0..stock.grid(axis).v.count() {
+                    for i in 0..stock.grid(axis).u.count() {
+                        let ray = stock.ray(axis, i, j);
+                        let end =
+                            if positive { ray.last().map(|p| p.high) } else { ray.first().map(|p| p.low) };
+                        if let Some(end) = end
+                            && want.is_none_or(|w| beyond(end, w.end, positive))
+                        {
+                            want = Some(Outermost { end, i, j });
+                        }
+                    }
+                }
+                assert_eq!(stock.outermost(Direction::new(axis, positive)), want);
+            }
+        }
+    }
+}
