@@ -1,13 +1,14 @@
 //! Where the finished part differs from the drawing by more than is permitted, ray by ray.
 
 use super::bench::Bench;
+use super::gaps::{Gap, SAME, gaps};
 use super::makers::PROBE_BOUND;
 use super::permitted::Permitted;
 use super::result::RegionKind;
 use crate::cutting::Piece;
 use crate::geom::{Axis, Vec3};
-use crate::solid::{Edge, OwnedSpan, OwnedSpans, Rays};
-use crate::stock::CutId;
+use crate::solid::{Edge, OwnedSpan, OwnedSpans};
+use crate::stock::{CutId, Interval, Row};
 use crate::units::NM_PER_MM;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -43,30 +44,6 @@ pub(super) struct Comparison {
 const FIRST_LOOKS: [f64; 3] = [0.0, 0.5, 1.0];
 const MORE_LOOKS: [f64; 6] = [0.125, 0.25, 0.375, 0.625, 0.75, 0.875];
 
-/// Ends nearer than this are one place, millimetres: two of the stock's nanometres.
-const SAME: f64 = 2.0e-6;
-
-/// Where a ray changes between material and air, in the drawing or in the part.
-#[derive(Clone, Copy)]
-struct Change {
-    at: f64,
-    /// `None`: in the drawing; otherwise who cut the part there.
-    by: Option<CutId>,
-    enters: bool,
-}
-
-/// A piece of a ray where drawing and part differ.
-#[derive(Clone, Copy)]
-pub(super) struct Gap {
-    pub(super) kind: RegionKind,
-    pub(super) low: f64,
-    pub(super) high: f64,
-    /// Who cut the ends that are the part's.
-    by: [Option<CutId>; 2],
-    /// True where an end is the drawing's.
-    drawn: [bool; 2],
-}
-
 pub(super) struct Comparer<'a> {
     pub(super) bench: Bench<'a>,
     pub(super) permitted: &'a Permitted,
@@ -83,7 +60,8 @@ impl Comparer<'_> {
         for (axis, done) in Axis::ALL.into_iter().zip([0.0, 1.0, 2.0]) {
             progress(done / 3.0);
             let (_, rows) = self.bench.finished.counts(axis);
-            let parts: Vec<Comparison> = (0..rows).into_par_iter().map(|j| self.row(axis, j)).collect();
+            let row = |rays: &mut Row, j| self.row(axis, j, rays);
+            let parts: Vec<Comparison> = (0..rows).into_par_iter().map_init(Row::default, row).collect();
             for part in parts {
                 all.differences.extend(part.differences);
                 all.made.extend(part.made);
@@ -93,30 +71,29 @@ impl Comparer<'_> {
         all
     }
 
-    fn row(&self, axis: Axis, j: u32) -> Comparison {
+    fn row(&self, axis: Axis, j: u32, rays: &mut Row) -> Comparison {
         let finished = self.bench.finished;
-        let (columns, _) = finished.counts(axis);
+        finished.row(axis, j, rays);
         let (_, v) = finished.place(axis, 0, j);
-        let rays = self.bench.nominal.row(axis, v);
+        let mut drawn = self.bench.nominal.row(axis, v);
         let mut out = Comparison::default();
-        let mut drawn = OwnedSpans::new();
         let mut last = None;
-        for i in 0..columns {
+        let mut cut: Vec<Piece> = Vec::new();
+        let mut agreed: Option<&[Interval]> = None;
+        for (ray, i) in rays.rays().zip(0..) {
             let (u, _) = finished.place(axis, i, j);
-            let cut: Vec<Piece> = finished
-                .ray(axis, i, j)
-                .iter()
-                .map(|m| Piece {
-                    low: f64::from(m.low) / NM_PER_MM,
-                    high: f64::from(m.high) / NM_PER_MM,
-                    low_by: m.low_by,
-                    high_by: m.high_by,
-                })
-                .collect();
-            rays.owned_spans(axis, u, v, &mut drawn);
-            self.makers_of(&drawn, &cut, &mut last, &mut out.made);
-            for gap in gaps(&drawn, &cut) {
-                out.differences.extend(self.judge(axis, u, v, &gap, &drawn));
+            let changed = drawn.go_on(u);
+            // The same drawing and the same material as next door, where they agreed: nothing new.
+            if !changed && agreed == Some(ray) {
+                continue;
+            }
+            cut.clear();
+            cut.extend(ray.iter().map(piece));
+            self.makers_of(drawn.spans(), &cut, &mut last, &mut out.made);
+            let found = gaps(drawn.spans(), &cut);
+            agreed = found.is_empty().then_some(ray);
+            for gap in found {
+                out.differences.extend(self.judge(axis, u, v, &gap, drawn.spans()));
             }
         }
         out
@@ -125,15 +102,17 @@ impl Comparer<'_> {
     /// Which cuts left the drawing's faces on this ray: the part's ends within the faces' bands.
     fn makers_of(
         &self,
-        drawn: &OwnedSpans,
+        drawn: &[OwnedSpan],
         cut: &[Piece],
         last: &mut Option<(usize, CutId)>,
         made: &mut BTreeSet<(usize, CutId)>,
     ) {
-        let mut note = |at: f64, step: u32, ends: &mut dyn Iterator<Item = (f64, CutId)>| {
+        let mut note = |at: f64, step: u32, end: fn(&Piece) -> (f64, CutId)| {
             let band = self.permitted.step(step);
             let reach = band.missing.max(band.left);
-            let nearest = ends
+            let nearest = cut
+                .iter()
+                .map(end)
                 .filter(|e| (e.0 - at).abs() <= reach)
                 .min_by(|a, b| (a.0 - at).abs().total_cmp(&(b.0 - at).abs()));
             if let Some(pair) = self.bench.nominal.feature_of(step).zip(nearest.map(|n| n.1))
@@ -144,8 +123,8 @@ impl Comparer<'_> {
             }
         };
         for s in drawn {
-            note(s.low, s.low_by, &mut cut.iter().map(|m| (m.low, m.low_by)));
-            note(s.high, s.high_by, &mut cut.iter().map(|m| (m.high, m.high_by)));
+            note(s.low, s.low_by, |m| (m.low, m.low_by));
+            note(s.high, s.high_by, |m| (m.high, m.high_by));
         }
     }
 
@@ -153,8 +132,7 @@ impl Comparer<'_> {
     pub(super) fn on_line(&self, axis: Axis, u: f64, v: f64, like: &Difference) -> Option<Difference> {
         let cut = self.bench.finished.probe(axis, u, v);
         let mut drawn = OwnedSpans::new();
-        let rays: Rays = self.bench.nominal.all_rays();
-        rays.owned_spans(axis, u, v, &mut drawn);
+        self.bench.nominal.owned_spans(axis, u, v, &mut drawn);
         gaps(&drawn, &cut)
             .into_iter()
             .filter(|g| g.kind == like.kind && g.low <= like.high && like.low <= g.high)
@@ -163,7 +141,7 @@ impl Comparer<'_> {
     }
 
     /// The difference, when some place of it is deeper than permitted.
-    fn judge(&self, axis: Axis, u: f64, v: f64, gap: &Gap, drawn: &OwnedSpans) -> Option<Difference> {
+    fn judge(&self, axis: Axis, u: f64, v: f64, gap: &Gap, drawn: &[OwnedSpan]) -> Option<Difference> {
         if self.within_band(gap, drawn) {
             return None;
         }
@@ -190,7 +168,7 @@ impl Comparer<'_> {
     }
 
     /// True when the whole difference lies within the band of the face at one of its ends.
-    fn within_band(&self, gap: &Gap, drawn: &OwnedSpans) -> bool {
+    fn within_band(&self, gap: &Gap, drawn: &[OwnedSpan]) -> bool {
         let length = gap.high - gap.low;
         let reach = |at: f64| {
             drawn
@@ -243,35 +221,12 @@ impl Comparer<'_> {
     }
 }
 
-/// Where drawing and part differ on a line.
-fn gaps(drawn: &OwnedSpans, cut: &[Piece]) -> Vec<Gap> {
-    let mut changes: Vec<Change> = Vec::with_capacity(2 * (drawn.len() + cut.len()));
-    for s in drawn {
-        changes.push(Change { at: s.low, by: None, enters: true });
-        changes.push(Change { at: s.high, by: None, enters: false });
+/// A piece of a ray of the grid in millimetres.
+fn piece(m: &Interval) -> Piece {
+    Piece {
+        low: f64::from(m.low) / NM_PER_MM,
+        high: f64::from(m.high) / NM_PER_MM,
+        low_by: m.low_by,
+        high_by: m.high_by,
     }
-    for m in cut {
-        changes.push(Change { at: m.low, by: Some(m.low_by), enters: true });
-        changes.push(Change { at: m.high, by: Some(m.high_by), enters: false });
-    }
-    changes.sort_by(|a, b| a.at.total_cmp(&b.at));
-    let (mut in_drawn, mut in_cut) = (false, false);
-    let mut out = Vec::new();
-    for (a, b) in changes.iter().zip(changes.iter().skip(1)) {
-        match a.by {
-            None => in_drawn = a.enters,
-            Some(_) => in_cut = a.enters,
-        }
-        if in_drawn != in_cut && b.at - a.at > SAME {
-            let kind = if in_drawn { RegionKind::Gouge } else { RegionKind::Leftover };
-            out.push(Gap {
-                kind,
-                low: a.at,
-                high: b.at,
-                by: [a.by, b.by],
-                drawn: [a.by.is_none(), b.by.is_none()],
-            });
-        }
-    }
-    out
 }

@@ -1,7 +1,6 @@
 use crate::cutting::{CutOrigin, History, Piece};
-use crate::geom::{Axis, Vec3};
-use crate::stock::{CutId, Interval, Stock};
-use smallvec::SmallVec;
+use crate::geom::{Axis, Direction, Vec3};
+use crate::stock::{CutId, Outermost, Row, Stock};
 
 /// The finished part as it was cut: single lines can be asked for anywhere, and the grid of rays is at hand.
 ///
@@ -26,8 +25,12 @@ pub trait Finished: Sync {
     /// Distance between neighbouring rays in each direction, millimetres.
     fn steps(&self, axis: Axis) -> (f64, f64);
 
-    /// Material on a ray of the grid, ascending.
-    fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]>;
+    /// Reads a whole row of the grid: the rays of all `i` at one `j`.
+    fn row(&self, axis: Axis, j: u32, out: &mut Row);
+
+    /// The end of a ray of the grid that lies outermost in a direction, the first of equals by row, then along the row;
+    /// `None` when nothing is left.
+    fn outermost(&self, toward: Direction) -> Option<Outermost>;
 
     /// The line parallel to `axis` through a point.
     fn line(&self, axis: Axis, p: &Vec3) -> Vec<Piece> {
@@ -86,8 +89,12 @@ impl Finished for CutStock<'_> {
         (grid.u.step(), grid.v.step())
     }
 
-    fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
-        self.stock.ray(axis, i, j)
+    fn row(&self, axis: Axis, j: u32, out: &mut Row) {
+        self.stock.row(axis, j, out);
+    }
+
+    fn outermost(&self, toward: Direction) -> Option<Outermost> {
+        self.stock.outermost(toward)
     }
 }
 

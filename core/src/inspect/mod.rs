@@ -9,6 +9,7 @@ mod extent;
 mod fact;
 mod features;
 mod finished;
+mod gaps;
 mod holes;
 mod judge;
 mod makers;

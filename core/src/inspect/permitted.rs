@@ -38,8 +38,11 @@ impl Band {
 
 /// The bands of all faces.
 pub(super) struct Permitted {
+    /// For each step the band of its faces that have none of their own.
     steps: Vec<Band>,
     faces: BTreeMap<(u32, u32), Band>,
+    /// For each step the band that holds for every face of it: the tightest of them.
+    tightest: Vec<Band>,
     floor: f64,
     widest: Band,
 }
@@ -52,13 +55,20 @@ impl Permitted {
         let (drawing, nominal) = (bench.drawing, bench.nominal);
         let floor = drawing.unit.to_mm(libm::pow(10.0, -f64::from(decimals(drawing))));
         let widest = Band { missing: floor, left: floor };
-        let mut out = Self { steps: Vec::new(), faces: BTreeMap::new(), floor, widest };
+        let mut out = Self { steps: Vec::new(), faces: BTreeMap::new(), tightest: Vec::new(), floor, widest };
         for step in 0..nominal.steps() {
             let band = step_band(drawing, nominal, step);
             out.steps.push(band.least(floor));
             out.hole_floor(drawing, nominal, step);
         }
         out.dimensions(bench);
+        out.tightest = out.steps.clone();
+        for ((step, _), face) in &out.faces {
+            if let Some(band) = out.tightest.get_mut(*step as usize) {
+                band.missing = band.missing.min(face.missing);
+                band.left = band.left.min(face.left);
+            }
+        }
         out.widest = out
             .steps
             .iter()
@@ -77,16 +87,16 @@ impl Permitted {
 
     /// The band that holds for every face of a step: the tightest of them.
     pub(super) fn step(&self, step: u32) -> Band {
-        self.faces.range((step, 0)..(step, ANY_FACE)).fold(self.own(step), |b, (_, f)| Band {
-            missing: b.missing.min(f.missing),
-            left: b.left.min(f.left),
-        })
+        self.tightest.get(step as usize).copied().unwrap_or_else(|| self.floor())
     }
 
     /// The band of a step's faces that have none of their own.
     fn own(&self, step: u32) -> Band {
-        let none = Band { missing: self.floor, left: self.floor };
-        self.steps.get(step as usize).copied().unwrap_or(none)
+        self.steps.get(step as usize).copied().unwrap_or_else(|| self.floor())
+    }
+
+    const fn floor(&self) -> Band {
+        Band { missing: self.floor, left: self.floor }
     }
 
     /// The widest band of all.

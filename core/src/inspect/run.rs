@@ -1,12 +1,12 @@
 use super::bench::Bench;
 use super::differences::{Comparer, Comparison};
-use super::extent::{Extreme, extreme};
+use super::extent::extreme;
 use super::fact::Fact;
 use super::features::add_regions;
 use super::finished::Finished;
 use super::permitted::Permitted;
 use super::result::{BreakResult, BreakStatus, FinalPart, Inspection, RegionKind};
-use crate::geom::{Axis, Box3};
+use crate::geom::{Axis, Box3, Direction};
 use crate::job::{Drawing, Job};
 use crate::motion::Run;
 use crate::solid::{Edge, NominalPart};
@@ -86,7 +86,8 @@ pub fn final_part(
 ) -> FinalPart {
     let mut bounds = Box3::empty();
     for axis in Axis::ALL {
-        let ends = extreme(finished, axis, Extreme::Lowest).zip(extreme(finished, axis, Extreme::Highest));
+        let end = |positive| extreme(finished, Direction::new(axis, positive));
+        let ends = end(false).zip(end(true));
         if let Some((low, high)) = ends {
             axis.set(&mut bounds.min, low.0);
             axis.set(&mut bounds.max, high.0);

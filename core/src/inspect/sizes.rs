@@ -1,11 +1,11 @@
 //! The drawing's dimensions: two-point sizes, extents and lines.
 
 use super::bench::Bench;
-use super::extent::{Extreme, extreme};
+use super::extent::extreme;
 use super::finished::{air_at, matter_at};
 use super::judge::judge;
 use super::result::{DimensionResult, DimensionValue, Measured, Verdict};
-use crate::geom::{Axis, Vec3};
+use crate::geom::{Axis, Direction, Vec3};
 use crate::job::{Dimension, DimensionKind};
 use crate::stock::CutId;
 
@@ -79,8 +79,8 @@ impl Bench<'_> {
     }
 
     fn overall(&self, along: Axis) -> Option<Ends> {
-        let low = extreme(self.finished, along, Extreme::Lowest)?;
-        let high = extreme(self.finished, along, Extreme::Highest)?;
+        let low = extreme(self.finished, Direction::new(along, false))?;
+        let high = extreme(self.finished, Direction::new(along, true))?;
         let b = self.nominal.bounds();
         let drawn = (!b.is_empty()).then(|| (along.of(&b.min), along.of(&b.max)));
         Some(Ends { low: low.0, high: high.0, by: [low.1, high.1], drawn })

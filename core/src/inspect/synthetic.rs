@@ -4,7 +4,7 @@ use super::finished::Finished;
 use crate::cutter::PartRole;
 use crate::cutter::{Hand, Tool, ToolKind};
 use crate::cutting::{CutOrigin, Piece};
-use crate::geom::{Axis, Box3, Frame, Path, Vec3};
+use crate::geom::{Axis, Box3, Direction, Frame, Path, Vec3};
 use crate::job::{
     ArcCenters, Changer, ChangerKind, Control, Drawing, HelixFeed, HomeMoves, Job, Machine,
     NumberWithoutPoint, RadiusRegister, RapidPath, RawStock, Setup, Spindle, SpindleStop, WorkOffset,
@@ -12,9 +12,8 @@ use crate::job::{
 use crate::motion::{Move, MoveKind, Place, Run, SpindleTurn};
 use crate::solid::{NominalPart, OwnedSpans, sample};
 use crate::source::{SourceText, Span};
-use crate::stock::{CutId, Interval};
+use crate::stock::{CutId, Interval, Outermost, Row};
 use crate::units::{NM_PER_MM, Unit};
-use smallvec::SmallVec;
 
 pub(super) struct Made {
     pub(super) part: NominalPart,
@@ -32,12 +31,22 @@ impl Made {
     fn id(&self, step: u32) -> CutId {
         if self.part.adds(step) { CutId::RAW } else { CutId(step) }
     }
+
+    #[expect(clippy::cast_possible_truncation, reason = "small test parts")]
+    fn ray(&self, axis: Axis, i: u32, j: u32) -> Vec<Interval> {
+        let (u, v) = self.place(axis, i, j);
+        let nm = |x: f64| (x * NM_PER_MM).round() as i32;
+        let pieces = self.probe(axis, u, v).into_iter();
+        pieces
+            .map(|m| Interval { low: nm(m.low), high: nm(m.high), low_by: m.low_by, high_by: m.high_by })
+            .collect()
+    }
 }
 
 impl Finished for Made {
     fn probe(&self, axis: Axis, u: f64, v: f64) -> Vec<Piece> {
         let mut spans = OwnedSpans::new();
-        self.part.all_rays().owned_spans(axis, u, v, &mut spans);
+        self.part.owned_spans(axis, u, v, &mut spans);
         spans
             .iter()
             .map(|s| Piece {
@@ -78,14 +87,27 @@ impl Finished for Made {
         (self.spacing, self.spacing)
     }
 
-    #[expect(clippy::cast_possible_truncation, reason = "small test parts")]
-    fn ray(&self, axis: Axis, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
-        let (u, v) = self.place(axis, i, j);
-        let nm = |x: f64| (x * NM_PER_MM).round() as i32;
-        self.probe(axis, u, v)
-            .into_iter()
-            .map(|m| Interval { low: nm(m.low), high: nm(m.high), low_by: m.low_by, high_by: m.high_by })
-            .collect()
+    fn row(&self, axis: Axis, j: u32, out: &mut Row) {
+        out.clear();
+        for i in 0..self.counts(axis).0 {
+            out.push(self.ray(axis, i, j));
+        }
+    }
+
+    fn outermost(&self, toward: Direction) -> Option<Outermost> {
+        let (columns, rows) = self.counts(toward.axis);
+        let mut best: Option<Outermost> = None;
+        for (j, i) in (0..rows).flat_map(|j| (0..columns).map(move |i| (j, i))) {
+            let ends = self.ray(toward.axis, i, j).into_iter().flat_map(|m| [m.low, m.high]);
+            let end = if toward.positive { ends.max() } else { ends.min() };
+            let beyond = |a: i32, b: i32| if toward.positive { a > b } else { a < b };
+            best = match (best, end) {
+                (Some(b), Some(end)) if !beyond(end, b.end) => Some(b),
+                (_, Some(end)) => Some(Outermost { end, i, j }),
+                (b, None) => b,
+            };
+        }
+        best
     }
 }
 

@@ -1,7 +1,7 @@
 //! From the drawing's features to the steps of the nominal part.
 
 use super::edge::Edge;
-use super::form::Form;
+use super::form::{Cone, Form};
 use super::local::split;
 use super::nominal::{NominalPart, Step, StepRole, Unclear};
 use super::owned::OwnedSpans;
@@ -138,7 +138,6 @@ impl<'a> Builder<'a> {
         let axis = hole.into.axis;
         let (center, mouth) = split(axis, &hole.at);
         let leg = self.drawing.break_edges.map_or(0.0, |e| e.leg + e.tolerance.plus);
-        let rays = self.part.all_rays();
         let mut spans = OwnedSpans::new();
         let mut plane: Option<f64> = None;
         for i in 0..LOOKS {
@@ -146,7 +145,7 @@ impl<'a> Builder<'a> {
             let unit = Vec2::new(libm::cos(angle), libm::sin(angle));
             for r in [end_radius(hole, end) * (1.0 + 1.0e-9), end_radius(hole, end) + leg] {
                 let p = center + unit * r;
-                rays.owned_spans(axis, p.x, p.y, &mut spans);
+                self.part.owned_spans(axis, p.x, p.y, &mut spans);
                 let Some(height) = end_height(&spans, hole.into, mouth, end) else { continue };
                 match plane {
                     None => plane = Some(height),
@@ -254,11 +253,11 @@ fn end_radius(hole: &Hole, end: HoleEnd) -> f64 {
 
 fn cylinder(bar: &RoundBar) -> Form {
     let (center, _) = split(bar.axis, &bar.center);
-    Form::Round { axis: bar.axis, center, z0: bar.from, z1: bar.to, r0: bar.radius, r1: bar.radius }
+    Form::Round(Cone { axis: bar.axis, center, z0: bar.from, z1: bar.to, r0: bar.radius, r1: bar.radius })
 }
 
 /// A cone between two heights given in any order.
 fn round(into: Direction, center: Vec2, near: (f64, f64), far: (f64, f64)) -> Form {
     let (low, high) = if near.0 <= far.0 { (near, far) } else { (far, near) };
-    Form::Round { axis: into.axis, center, z0: low.0, z1: high.0, r0: low.1, r1: high.1 }
+    Form::Round(Cone { axis: into.axis, center, z0: low.0, z1: high.0, r0: low.1, r1: high.1 })
 }

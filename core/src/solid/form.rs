@@ -10,8 +10,8 @@ use std::sync::Arc;
 pub(super) enum Form {
     /// An outline drawn out along an axis, from `from` to `to`.
     Prism { axis: Axis, profile: Profile, from: f64, to: f64 },
-    /// A cylinder or cone along an axis: radius `r0` at `z0`, `r1` at `z1`, `z0 < z1`.
-    Round { axis: Axis, center: Vec2, z0: f64, z1: f64, r0: f64, r1: f64 },
+    /// A cylinder or cone.
+    Round(Cone),
     /// What breaking an outline's edge takes away: on one side of the outline, nearer to it than a leg that shrinks
     /// from `leg` on the face to 0 at `depth` below it.
     Chamfer {
@@ -30,6 +30,17 @@ pub(super) enum Form {
     Mesh(Arc<NearMesh>),
 }
 
+/// A cylinder or cone along an axis: radius `r0` at `z0`, `r1` at `z1`, `z0 < z1`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cone {
+    pub(super) axis: Axis,
+    pub(super) center: Vec2,
+    pub(super) z0: f64,
+    pub(super) z1: f64,
+    pub(super) r0: f64,
+    pub(super) r1: f64,
+}
+
 impl Form {
     /// A box square to the axes.
     pub(super) fn block(b: &Box3) -> Self {
@@ -44,7 +55,7 @@ impl Form {
             Form::Prism { axis, profile, from, to } => {
                 Box3::between(join(*axis, profile.min, *from), join(*axis, profile.max, *to))
             }
-            Form::Round { axis, center, z0, z1, r0, r1 } => {
+            Form::Round(Cone { axis, center, z0, z1, r0, r1 }) => {
                 let r = Vec2::repeat(r0.max(*r1));
                 Box3::between(join(*axis, center - r, *z0), join(*axis, center + r, *z1))
             }
@@ -71,9 +82,7 @@ impl Form {
                     }
                 }
             },
-            Form::Round { axis, center, z0, z1, r0, r1 } => {
-                out.extend(round_span(&LocalRay::new(*axis, ray, u, v), *center, [*z0, *z1], [*r0, *r1]));
-            }
+            Form::Round(cone) => out.extend(cone.span(&LocalRay::new(cone.axis, ray, u, v))),
             Form::Chamfer { .. } => self.chamfer_spans(ray, u, v, out),
             Form::Mesh(mesh) => mesh.solid.spans(ray, u, v, out),
         }
@@ -108,7 +117,7 @@ impl Form {
                 let (plane, height) = split(*axis, p);
                 *from <= height && height < *to && profile.contains(&plane)
             }
-            Form::Round { axis, center, z0, z1, r0, r1 } => {
+            Form::Round(Cone { axis, center, z0, z1, r0, r1 }) => {
                 let (plane, height) = split(*axis, p);
                 let r = r0 + (r1 - r0) * (height - z0) / (z1 - z0);
                 *z0 <= height && height < *z1 && (plane - center).norm_squared() < r * r
@@ -142,7 +151,7 @@ impl Form {
                     out.push((join(*axis, q, *to), 1));
                 }
             }
-            Form::Round { axis, center, z0, z1, r0, r1 } => {
+            Form::Round(Cone { axis, center, z0, z1, r0, r1 }) => {
                 let (plane, height) = split(*axis, p);
                 let away = plane - center;
                 let rho = away.norm();
@@ -183,28 +192,31 @@ fn side_sign(inside: bool) -> f64 {
     if inside { 1.0 } else { -1.0 }
 }
 
-/// A ray against a cylinder or cone.
-fn round_span(ray: &LocalRay, center: Vec2, [z0, z1]: [f64; 2], [r0, r1]: [f64; 2]) -> Option<(f64, f64)> {
-    match ray {
-        LocalRay::Along(p) => {
-            let rho = (p - center).norm();
-            if rho >= r0.max(r1) {
-                return None;
+impl Cone {
+    /// The piece of a ray inside it.
+    fn span(&self, ray: &LocalRay) -> Option<(f64, f64)> {
+        let Cone { center, z0, z1, r0, r1, .. } = *self;
+        match ray {
+            LocalRay::Along(p) => {
+                let rho = (p - center).norm();
+                if rho >= r0.max(r1) {
+                    return None;
+                }
+                // Height at which the wall has this radius; the narrow end is cut off there.
+                let at = |r: f64| z0 + (r - r0) / (r1 - r0) * (z1 - z0);
+                let low = if rho < r0 { z0 } else { at(rho) };
+                let high = if rho < r1 { z1 } else { at(rho) };
+                (low < high).then_some((low, high))
             }
-            // Height at which the wall has this radius; the narrow end is cut off there.
-            let at = |r: f64| z0 + (r - r0) / (r1 - r0) * (z1 - z0);
-            let low = if rho < r0 { z0 } else { at(rho) };
-            let high = if rho < r1 { z1 } else { at(rho) };
-            (low < high).then_some((low, high))
-        }
-        LocalRay::Across { first, fixed, height } => {
-            if !(z0 <= *height && *height < z1) {
-                return None;
+            LocalRay::Across { first, fixed, height } => {
+                if !(z0 <= *height && *height < z1) {
+                    return None;
+                }
+                let (along, across) = if *first { (center.x, center.y) } else { (center.y, center.x) };
+                let r = r0 + (r1 - r0) * (height - z0) / (z1 - z0);
+                let half = r * r - (fixed - across) * (fixed - across);
+                (half > 0.0).then(|| (along - half.sqrt(), along + half.sqrt()))
             }
-            let (along, across) = if *first { (center.x, center.y) } else { (center.y, center.x) };
-            let r = r0 + (r1 - r0) * (height - z0) / (z1 - z0);
-            let half = r * r - (fixed - across) * (fixed - across);
-            (half > 0.0).then(|| (along - half.sqrt(), along + half.sqrt()))
         }
     }
 }

@@ -14,12 +14,15 @@ mod owned;
 mod profile;
 mod profile_rays;
 mod raw;
+mod row;
+mod steady;
 
 pub use edge::{Edge, EdgePlace};
 pub use mesh::{MeshFault, MeshSolid};
-pub use nominal::{Near, NominalPart, Rays, StepRole, Unclear};
+pub use nominal::{Near, NominalPart, StepRole, Unclear};
 pub use owned::{OwnedSpan, OwnedSpans};
 pub use raw::{RawSolid, raw_bounds};
+pub use row::NominalRow;
 
 #[cfg(test)]
 pub(crate) mod sample;

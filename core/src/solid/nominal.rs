@@ -158,21 +158,32 @@ impl NominalPart {
     /// `axis.others()`. Clears `out` first. Exact to rounding.
     pub fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
         let mut owned = OwnedSpans::new();
-        self.all_rays().owned_spans(axis, u, v, &mut owned);
+        self.owned_spans(axis, u, v, &mut owned);
         out.clear();
         out.extend(owned.iter().map(|s| (s.low, s.high)));
     }
 
-    /// The steps that matter for every ray.
-    pub fn all_rays(&self) -> Rays<'_> {
-        Rays { steps: self.steps.iter().zip(0..).collect() }
-    }
-
-    /// The steps that matter for rays along `axis` whose second coordinate is `v`.
-    pub fn row(&self, axis: Axis, v: f64) -> Rays<'_> {
-        let second = axis.others().1;
-        let meets = |s: &Step| second.of(&s.bounds.min) <= v && v <= second.of(&s.bounds.max);
-        Rays { steps: self.steps.iter().zip(0..).filter(|(s, _)| meets(s)).collect() }
+    /// The pieces of a line inside the part, each end with the step that made it. Clears `out` first.
+    pub fn owned_spans(&self, axis: Axis, u: f64, v: f64, out: &mut OwnedSpans) {
+        out.clear();
+        let (first, second) = axis.others();
+        let mut pieces = Spans::new();
+        for (step, index) in self.steps.iter().zip(0..) {
+            let b = &step.bounds;
+            let meets = first.of(&b.min) <= u
+                && u <= first.of(&b.max)
+                && second.of(&b.min) <= v
+                && v <= second.of(&b.max);
+            if !meets || (out.is_empty() && !step.adds) {
+                continue;
+            }
+            step.form.spans(axis, u, v, &mut pieces);
+            if step.adds {
+                unite(out, &pieces, index);
+            } else {
+                subtract(out, &pieces, index);
+            }
+        }
     }
 
     /// True when the point lies inside the part.
@@ -267,10 +278,9 @@ impl NominalPart {
     /// The surface points next to `p` on the three lines through it.
     fn along_axes(&self, p: &Vec3, found: &mut Vec<Near>) {
         let mut spans = OwnedSpans::new();
-        let rays = self.all_rays();
         for axis in Axis::ALL {
             let (u, v) = axis.others();
-            rays.owned_spans(axis, u.of(p), v.of(p), &mut spans);
+            self.owned_spans(axis, u.of(p), v.of(p), &mut spans);
             for (at, step) in spans.iter().flat_map(|s| [(s.low, s.low_by), (s.high, s.high_by)]) {
                 let mut point = *p;
                 axis.set(&mut point, at);
@@ -288,35 +298,4 @@ fn box_distance(b: &Box3, p: &Vec3) -> f64 {
 /// True when the last of the steps that holds the point puts material.
 fn inside(steps: &[Step], p: &Vec3) -> bool {
     steps.iter().rev().find(|s| s.bounds.contains(p) && s.form.contains(p)).is_some_and(|s| s.adds)
-}
-
-/// The steps that some rays can meet.
-#[derive(Clone, Debug)]
-pub struct Rays<'a> {
-    steps: Vec<(&'a Step, u32)>,
-}
-
-impl Rays<'_> {
-    /// The pieces of a line inside the part, each end with the step that made it. Clears `out` first.
-    pub fn owned_spans(&self, axis: Axis, u: f64, v: f64, out: &mut OwnedSpans) {
-        out.clear();
-        let (first, second) = axis.others();
-        let mut pieces = Spans::new();
-        for (step, index) in &self.steps {
-            let b = &step.bounds;
-            let meets = first.of(&b.min) <= u
-                && u <= first.of(&b.max)
-                && second.of(&b.min) <= v
-                && v <= second.of(&b.max);
-            if !meets || (out.is_empty() && !step.adds) {
-                continue;
-            }
-            step.form.spans(axis, u, v, &mut pieces);
-            if step.adds {
-                unite(out, &pieces, *index);
-            } else {
-                subtract(out, &pieces, *index);
-            }
-        }
-    }
 }

@@ -38,6 +38,8 @@ pub(super) struct Profile {
     pub(super) max: Vec2,
     /// True when it runs counter-clockwise.
     pub(super) ccw: bool,
+    /// How far at most the ends of an arc lie off its circle, millimetres: the rounding of the print's decimals.
+    pub(super) loose: f64,
 }
 
 /// Turns smaller than this are rounding, radians.
@@ -97,7 +99,8 @@ impl Profile {
         }
         let ccw = pieces.iter().map(Piece::area).sum::<f64>() > 0.0;
         let swapped = pieces.iter().map(Piece::swapped).collect();
-        Self { pieces, swapped, min, max, ccw }
+        let loose = pieces.iter().map(Piece::loose).fold(0.0, f64::max);
+        Self { pieces, swapped, min, max, ccw, loose }
     }
 
     /// Area that it encloses, mm2.
@@ -121,6 +124,12 @@ impl Piece {
             let sweep = round.sweep(&self.a, &self.b);
             let segment = 0.5 * round.radius * round.radius * (sweep - libm::sin(sweep));
             if round.ccw { chord + segment } else { chord - segment }
+        })
+    }
+
+    fn loose(&self) -> f64 {
+        self.arc.map_or(0.0, |r| {
+            [self.a, self.b].iter().map(|p| ((p - r.center).norm() - r.radius).abs()).fold(0.0, f64::max)
         })
     }
 

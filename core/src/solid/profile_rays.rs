@@ -48,14 +48,15 @@ impl Profile {
         self.pieces.iter().map(|piece| (piece.nearest(p) - p).norm()).fold(f64::INFINITY, f64::min)
     }
 
-    fn pieces_for(&self, first: bool) -> &[Piece] {
+    /// The pieces seen by rays along the plane's first coordinate, or along its second.
+    pub(super) fn pieces_for(&self, first: bool) -> &[Piece] {
         if first { &self.pieces } else { &self.swapped }
     }
 }
 
 impl Piece {
     /// First coordinate at which the piece crosses the line at second coordinate `v`.
-    fn crossing(&self, v: f64) -> Option<f64> {
+    pub(super) fn crossing(&self, v: f64) -> Option<f64> {
         if (self.a.y > v) == (self.b.y > v) {
             return None;
         }
