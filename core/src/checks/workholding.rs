@@ -85,8 +85,10 @@ pub struct Piece {
 }
 
 /// The workholding of a setup, resolved.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Holding {
+    /// The smallest box that holds the stock when the setup begins, part frame; empty when nothing is left.
+    pub stock: Box3,
     /// All solids that could be resolved, in the order of the job file.
     pub pieces: Vec<Piece>,
     /// What is wrong with it.
@@ -164,10 +166,11 @@ const FAR: f64 = 4.0e3;
 
 /// Resolves the workholding of a setup on the stock as it is when the setup begins.
 pub fn resolve(setup: &Setup, stock: &impl Matter) -> Holding {
-    let mut out = Holding::default();
+    let bounds = stock.bounds().unwrap_or_else(Box3::empty);
+    let mut out = Holding { stock: bounds, pieces: Vec::new(), faults: Vec::new() };
     for held in &setup.workholding {
         match held {
-            Workholding::Vise(vise) => match close(vise, &setup.frame, stock) {
+            Workholding::Vise(vise) => match close(vise, &setup.frame, stock, &bounds) {
                 Ok(solids) => {
                     for (name, solid) in solids {
                         out.push(name.to_owned(), Solid::Box(solid), &vise.place);
@@ -198,7 +201,10 @@ impl Holding {
                     .into_iter()
                     .map(|b| b.grown(-TOUCH))
                     .filter(|b| !b.is_empty())
-                    .filter_map(|b| stock.extent_in(&frame.part_box(&b)))
+                    .map(|b| frame.part_box(&b))
+                    // Jaws and parallels touch the stock; most boxes are past all of it.
+                    .filter(|b| b.meets(&self.stock))
+                    .filter_map(|b| stock.extent_in(&b))
                     .reduce(|a, b| a.union(&b)),
             };
             if let Some(overlap) = found {
@@ -247,8 +253,16 @@ fn slices(bar: &RoundBar, across: Axis, up: Axis) -> impl Iterator<Item = Box3> 
 }
 
 /// The solids of a vise closed on the stock, setup frame.
-fn close(vise: &Vise, frame: &Frame, stock: &impl Matter) -> Result<Vec<(&'static str, Box3)>, ViseFault> {
-    let bounds = stock.bounds().map(|b| frame.setup_box(&b)).ok_or(ViseFault::NoStock)?;
+fn close(
+    vise: &Vise,
+    frame: &Frame,
+    stock: &impl Matter,
+    bounds: &Box3,
+) -> Result<Vec<(&'static str, Box3)>, ViseFault> {
+    if bounds.is_empty() {
+        return Err(ViseFault::NoStock);
+    }
+    let bounds = frame.setup_box(bounds);
     let bottom = bounds.min.z;
     let top = bottom + vise.grip;
     let bed = top - vise.jaw_height;

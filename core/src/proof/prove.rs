@@ -29,7 +29,8 @@ pub fn prove(job: &Job, progress: &dyn Progress) -> Proof {
         Ok(made) => made,
         Err(why) => return not_modelled(job, spacing, &why),
     };
-    let mut work = Work { job, progress, stock, history, runs: Vec::new(), done: Vec::new() };
+    let amount = stock.amount();
+    let mut work = Work { job, progress, stock, history, amount, runs: Vec::new(), done: Vec::new() };
     for (index, setup) in job.setups.iter().enumerate() {
         if !work.setup(index, setup) {
             break;
@@ -60,6 +61,8 @@ struct Work<'a> {
     progress: &'a dyn Progress,
     stock: Stock,
     history: History,
+    /// Volume of the stock as it stands, mm3.
+    amount: f64,
     /// One per setup that was run.
     runs: Vec<Run>,
     /// As many.
@@ -89,10 +92,9 @@ impl Work<'_> {
         let things = holding
             .pieces
             .iter()
-            .fold(setup.frame.setup_box(&self.stock.bounds()), |b, p| b.union(p.shape.bounds()));
+            .fold(setup.frame.setup_box(&holding.stock), |b, p| b.union(p.shape.bounds()));
         let program = program::parse(&setup.program);
         let (run, home) = run_from_home(self.job, index, &program, &things);
-        let before = self.stock.volume().0;
         let cut = {
             let (stock, history, job) = (&mut self.stock, &mut self.history, self.job);
             let at = |done: f64| {
@@ -100,12 +102,18 @@ impl Work<'_> {
             };
             cut_setup(stock, history, job, index, &run, &at)
         };
-        let after = self.stock.volume().0;
+        let before = std::mem::replace(&mut self.amount, self.stock.amount());
         self.tell(index, "checking the workholding", CHECKING);
         let (facts, sections) = self.check(setup, &run, &holding, &cut, home);
         let followed = run.lost_from.is_none();
         self.runs.push(run);
-        self.done.push(Done { holding, facts, contacts: cut.contacts, sections, volumes: (before, after) });
+        self.done.push(Done {
+            holding,
+            facts,
+            contacts: cut.contacts,
+            sections,
+            volumes: (before, self.amount),
+        });
         followed
     }
 
