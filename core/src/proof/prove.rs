@@ -152,7 +152,7 @@ impl Work<'_> {
     }
 
     fn finish(self, spacing: f64) -> Proof {
-        let Self { job, progress, stock, history, runs, mut done } = self;
+        let Self { job, progress, stock, history, runs, mut done, .. } = self;
         let ctx = Context::new(job, &runs);
         let mut findings: Vec<Finding> = Vec::new();
         for (index, (d, run)) in done.iter().zip(&runs).enumerate() {
