@@ -14,6 +14,7 @@ use crate::job::{Job, Setup};
 use crate::motion::Run;
 use crate::program;
 use crate::stock::{Stock, StockError};
+use rayon::prelude::*;
 
 /// Proves a job: follows every program, cuts one stock through all setups in order, checks each move, inspects the
 /// finished part. Never fails: what cannot be judged makes the verdict [`super::Verdict::Unproven`].
@@ -131,24 +132,15 @@ impl Work<'_> {
         let sections = checks::sections(run);
         let mut facts = checks::program::look(self.job, run, &sections, &cuts, home);
         facts.extend(checks::travel::look(self.job, setup, run));
+        let job = self.job;
+        let contacts: Vec<SectionContact> =
+            sections.par_iter().map(|section| contact(job, run, section, holding)).collect();
         let mut stays = Vec::new();
-        for section in &sections {
-            let contact = self.contact(run, section, holding);
-            facts.extend(contact_facts(self.job, &contact, holding));
-            stays.push(stay(self.job, run, section, &contact, &holding.pieces, &taken));
+        for (section, contact) in sections.iter().zip(&contacts) {
+            facts.extend(contact_facts(job, contact, holding));
+            stays.push(stay(job, run, section, contact, &holding.pieces, &taken));
         }
         (facts, stays)
-    }
-
-    fn contact(&self, run: &Run, section: &Section, holding: &Holding) -> SectionContact {
-        match section.tool.and_then(|t| self.job.tool(t)) {
-            Some(tool) => {
-                let assembly = Assembly::envelope(tool);
-                let moves = section.moves.clone();
-                contact::look(&assembly, &run.moves, moves, &holding.pieces, self.job.clearance)
-            }
-            None => SectionContact::default(),
-        }
     }
 
     fn finish(self, spacing: f64) -> Proof {
@@ -205,6 +197,17 @@ impl Work<'_> {
 
     fn tell(&self, setup: usize, what: &str, done: f64) {
         tell(self.progress, self.job, setup, what, done);
+    }
+}
+
+/// What a stay of a tool in the spindle has to do with the workholding.
+fn contact(job: &Job, run: &Run, section: &Section, holding: &Holding) -> SectionContact {
+    match section.tool.and_then(|t| job.tool(t)) {
+        Some(tool) => {
+            let moves = section.moves.clone();
+            contact::look(&Assembly::envelope(tool), &run.moves, moves, &holding.pieces, job.clearance)
+        }
+        None => SectionContact::default(),
     }
 }
 

@@ -2,8 +2,10 @@ use super::layout::GridLayout;
 use super::model::Stock;
 use super::nm::{float, mm_from_nm};
 use super::op::Interval;
+use super::rows::Row;
 use crate::geom::{Axis, Box3, Vec3};
 use crate::units::NM_PER_MM;
+use std::collections::BTreeMap;
 
 /// A connected piece of the stock, as the rays along Z see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,70 +26,113 @@ impl Stock {
     /// The separate pieces, largest first (see [`Stock::pieces`]).
     pub fn piece_list(&self) -> Vec<StockPiece> {
         let layout = *self.grid(Axis::Z);
-        let mut groups = Groups::default();
-        let mut intervals: Vec<(u32, u32, Interval)> = Vec::new();
-        let mut below: Vec<std::ops::Range<usize>> = vec![0..0; layout.u.count() as usize];
+        let mut runs = Runs::default();
+        let (mut row, mut below) = (Row::default(), Row::default());
+        // For each piece of a row the run that it belongs to.
+        let (mut own, mut lower): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
         for j in 0..layout.v.count() {
-            let mut left = 0..0;
-            for (i, under) in (0..layout.u.count()).zip(&mut below) {
-                let start = intervals.len();
-                for piece in self.ray(Axis::Z, i, j) {
-                    intervals.push((i, j, piece));
-                    groups.add();
+            self.row(Axis::Z, j, &mut row);
+            own.clear();
+            let (mut left, mut left_first, mut under_first): (&[Interval], usize, usize) = (&[], 0, 0);
+            let unders = below.rays().chain(std::iter::repeat(&[][..]));
+            for ((ray, under), i) in row.rays().zip(unders).zip(0..) {
+                let first = own.len();
+                for piece in ray {
+                    let beside = touching(piece, left, own.get(left_first..).unwrap_or_default());
+                    let run = runs.joined(beside).unwrap_or_else(|| runs.begin());
+                    for other in touching(piece, under, lower.get(under_first..).unwrap_or_default()) {
+                        runs.groups.join(run, other);
+                    }
+                    runs.extend(run, (i, j), piece);
+                    own.push(run);
                 }
-                let here = start..intervals.len();
-                join(&mut groups, &intervals, &here, &left);
-                join(&mut groups, &intervals, &here, under);
-                left = here.clone();
-                *under = here;
+                (left, left_first) = (ray, first);
+                under_first += under.len();
             }
+            std::mem::swap(&mut row, &mut below);
+            std::mem::swap(&mut own, &mut lower);
         }
-        collect(&layout, &mut groups, &intervals)
+        runs.pieces(&layout)
     }
 }
 
-/// Joins the overlapping intervals of two neighbouring rays.
-fn join(
-    groups: &mut Groups,
-    intervals: &[(u32, u32, Interval)],
-    a: &std::ops::Range<usize>,
-    b: &std::ops::Range<usize>,
-) {
-    for m in a.clone() {
-        for n in b.clone() {
-            if let (Some((_, _, p)), Some((_, _, q))) = (intervals.get(m), intervals.get(n))
-                && p.low < q.high
-                && q.low < p.high
-            {
-                groups.join(m, n);
-            }
-        }
+/// The runs of those pieces of a neighbouring ray that overlap a piece.
+fn touching<'a>(
+    piece: &'a Interval,
+    ray: &'a [Interval],
+    runs: &'a [usize],
+) -> impl Iterator<Item = usize> + 'a {
+    let overlaps = |q: &Interval| piece.low < q.high && q.low < piece.high;
+    ray.iter().zip(runs).filter(move |(q, _)| overlaps(q)).map(|(_, run)| *run)
+}
+
+/// Pieces of neighbouring rays of a row that overlap are one run, from ray to ray; runs that touch belong together.
+#[derive(Default)]
+struct Runs {
+    groups: Groups,
+    extents: Vec<Extent>,
+}
+
+/// How much a run holds, and how far it reaches: rays, rows, nm.
+#[derive(Clone, Copy)]
+struct Extent {
+    sum: i64,
+    i: (u32, u32),
+    j: (u32, u32),
+    z: (i32, i32),
+}
+
+impl Extent {
+    const NOTHING: Extent = Extent { sum: 0, i: (u32::MAX, 0), j: (u32::MAX, 0), z: (i32::MAX, i32::MIN) };
+
+    fn add(&mut self, other: &Extent) {
+        self.sum += other.sum;
+        self.i = (self.i.0.min(other.i.0), self.i.1.max(other.i.1));
+        self.j = (self.j.0.min(other.j.0), self.j.1.max(other.j.1));
+        self.z = (self.z.0.min(other.z.0), self.z.1.max(other.z.1));
     }
 }
 
-fn collect(layout: &GridLayout, groups: &mut Groups, intervals: &[(u32, u32, Interval)]) -> Vec<StockPiece> {
-    let mut found: Vec<(usize, i64, Box3)> = Vec::new();
-    let mut number: Vec<Option<usize>> = vec![None; intervals.len()];
-    for (n, (i, j, piece)) in intervals.iter().enumerate() {
-        let root = groups.root(n);
-        let Some(slot) = number.get_mut(root) else { continue };
-        let index = *slot.get_or_insert_with(|| {
-            found.push((root, 0, Box3::empty()));
-            found.len() - 1
-        });
-        if let Some((_, sum, bounds)) = found.get_mut(index) {
-            *sum += i64::from(piece.high - piece.low);
-            let (x, y) = (layout.u.at(*i), layout.v.at(*j));
-            *bounds = bounds.with(Vec3::new(x, y, mm_from_nm(piece.low))).with(Vec3::new(
-                x,
-                y,
-                mm_from_nm(piece.high),
-            ));
+impl Runs {
+    fn begin(&mut self) -> usize {
+        self.extents.push(Extent::NOTHING);
+        self.groups.add()
+    }
+
+    /// Joins runs and gives the first of them.
+    fn joined(&mut self, mut runs: impl Iterator<Item = usize>) -> Option<usize> {
+        let first = runs.next()?;
+        for other in runs {
+            self.groups.join(first, other);
+        }
+        Some(first)
+    }
+
+    fn extend(&mut self, run: usize, (i, j): (u32, u32), piece: &Interval) {
+        if let Some(extent) = self.extents.get_mut(run) {
+            let sum = i64::from(piece.high - piece.low);
+            extent.add(&Extent { sum, i: (i, i), j: (j, j), z: (piece.low, piece.high) });
         }
     }
-    found.sort_by_key(|(root, sum, _)| (std::cmp::Reverse(*sum), *root));
-    let scale = layout.cell_area() / NM_PER_MM;
-    found.iter().map(|(_, sum, bounds)| StockPiece { volume: float(*sum) * scale, bounds: *bounds }).collect()
+
+    /// The pieces of the stock, largest first, equal ones by their first ray.
+    fn pieces(mut self, layout: &GridLayout) -> Vec<StockPiece> {
+        let mut whole: BTreeMap<usize, Extent> = BTreeMap::new();
+        for (extent, run) in self.extents.iter().zip(0..) {
+            whole.entry(self.groups.root(run)).or_insert(Extent::NOTHING).add(extent);
+        }
+        let mut found: Vec<Extent> = whole.into_values().collect();
+        found.sort_by_key(|e| std::cmp::Reverse(e.sum));
+        let scale = layout.cell_area() / NM_PER_MM;
+        let corner = |i, j, z| Vec3::new(layout.u.at(i), layout.v.at(j), mm_from_nm(z));
+        found
+            .iter()
+            .map(|e| StockPiece {
+                volume: float(e.sum) * scale,
+                bounds: Box3 { min: corner(e.i.0, e.j.0, e.z.0), max: corner(e.i.1, e.j.1, e.z.1) },
+            })
+            .collect()
+    }
 }
 
 /// Disjoint sets of numbers (union by smaller root, with path halving).
@@ -97,8 +142,10 @@ struct Groups {
 }
 
 impl Groups {
-    fn add(&mut self) {
+    /// Adds a number and gives it.
+    fn add(&mut self) -> usize {
         self.parent.push(self.parent.len());
+        self.parent.len() - 1
     }
 
     fn root(&mut self, mut n: usize) -> usize {

@@ -136,7 +136,11 @@ fn length(band: &Band) -> i64 {
     let mut sum = 0;
     for (column, strip) in packets(band) {
         band.packets.each_slot(packet(band, column, strip), |slot| {
-            sum += (0..LANES).map(|k| i64::from(slot.high[k] - slot.low[k])).sum::<i64>();
+            // In halves of 16 bits, which sixteen lanes cannot overflow and the compiler makes vectors of.
+            let lengths = |half: fn(u32) -> u32| -> u32 {
+                (0..LANES).map(|k| half((slot.high[k] - slot.low[k]).cast_unsigned())).sum()
+            };
+            sum += (i64::from(lengths(|nm| nm >> 16)) << 16) + i64::from(lengths(|nm| nm & 0xffff));
         });
     }
     sum
