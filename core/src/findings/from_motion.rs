@@ -2,13 +2,15 @@ use super::context::label;
 use super::{
     Context, Finding, Kind, arc_out_of_reach, arc_radius_mismatch, arc_without_center, axis_words_missing,
     block_delete_not_stated, calls_itself, calls_too_deep, change_without_tool, codes_exclude,
-    compensation_not_modelled, cycle_across_spindle, cycle_upside_down, feed_missing,
-    full_circle_with_radius, home_path_unknown, jump_target_missing, jump_target_twice, loop_not_closed,
-    motion_not_modelled, no_motion_mode, no_value, not_while_active, offset_set_unproven,
-    offset_without_zero, parameter_not_set, probe_result_unknown, read_two_ways, repeated_word,
-    return_missing, runs_forever, shift_left_on, start_unknown, subprogram_missing, subprogram_twice,
-    system_parameter, text_after_end, too_many_m_codes, too_many_moves, tool_not_in_table, units_not_stated,
-    unknown_word, unreadable_text, unused_word, word_missing, word_out_of_range,
+    compensation_entry_on_arc, compensation_entry_too_short, compensation_left_on, compensation_look_ahead,
+    compensation_not_modelled, compensation_overcut, cycle_across_spindle, cycle_upside_down, feed_missing,
+    full_circle_with_radius, home_path_unknown, inside_arc_too_small, inside_corner_refused,
+    jump_target_missing, jump_target_twice, loop_not_closed, motion_not_modelled, no_motion_mode, no_value,
+    not_while_active, offset_set_unproven, offset_without_zero, parameter_not_set, probe_result_unknown,
+    radius_register_unknown, read_two_ways, repeated_word, return_missing, runs_forever, shift_left_on,
+    start_unknown, subprogram_missing, subprogram_twice, system_parameter, text_after_end, too_many_m_codes,
+    too_many_moves, tool_not_in_table, units_not_stated, unknown_word, unreadable_text, unused_word,
+    word_missing, word_out_of_range,
 };
 use crate::motion::{Around, Fact, Place};
 
@@ -23,12 +25,19 @@ pub(super) const KINDS: &[Kind] = &[
     calls_too_deep::KIND,
     change_without_tool::KIND,
     codes_exclude::KIND,
+    compensation_entry_on_arc::KIND,
+    compensation_entry_too_short::KIND,
+    compensation_left_on::KIND,
+    compensation_look_ahead::KIND,
     compensation_not_modelled::KIND,
+    compensation_overcut::KIND,
     cycle_across_spindle::KIND,
     cycle_upside_down::KIND,
     feed_missing::KIND,
     full_circle_with_radius::KIND,
     home_path_unknown::KIND,
+    inside_arc_too_small::KIND,
+    inside_corner_refused::KIND,
     jump_target_missing::KIND,
     jump_target_twice::KIND,
     loop_not_closed::KIND,
@@ -40,6 +49,7 @@ pub(super) const KINDS: &[Kind] = &[
     offset_without_zero::KIND,
     parameter_not_set::KIND,
     probe_result_unknown::KIND,
+    radius_register_unknown::KIND,
     read_two_ways::KIND,
     repeated_word::KIND,
     return_missing::KIND,
@@ -170,6 +180,26 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::ReturnMissing { place } => return_missing::finding(ctx, setup, place),
         Fact::TextAfterEnd { place } => text_after_end::finding(ctx, setup, place),
         Fact::LoopNotClosed { place } => loop_not_closed::finding(ctx, setup, place),
+        Fact::CompensationLeftOn { place, set } => compensation_left_on::finding(ctx, setup, place, set),
+        Fact::CompensationEntryOnArc { place } => compensation_entry_on_arc::finding(ctx, setup, place),
+        Fact::CompensationEntryTooShort { place, length, radius } => {
+            compensation_entry_too_short::finding(ctx, setup, place, length, radius)
+        }
+        Fact::InsideArcTooSmall { place, radius, tool } => {
+            inside_arc_too_small::finding(ctx, setup, place, radius, tool)
+        }
+        Fact::CompensationOvercut { place, first, radius } => {
+            compensation_overcut::finding(ctx, setup, place, first, radius)
+        }
+        Fact::InsideCornerRefused { place, first } => {
+            inside_corner_refused::finding(ctx, setup, place, first)
+        }
+        Fact::CompensationLookAhead { place, blocks, most } => {
+            compensation_look_ahead::finding(ctx, setup, place, blocks, most)
+        }
+        Fact::RadiusRegisterUnknown { place, register } => {
+            radius_register_unknown::finding(ctx, setup, place, register)
+        }
         Fact::TooManyMoves { place } => too_many_moves::finding(ctx, setup, place),
     }
 }

@@ -38,7 +38,7 @@ impl Interpreter<'_> {
         };
         let here = (step.place.source, step.place.line);
         let earlier = self.modes.mode_place.filter(|p| (p.source, p.line) != here);
-        self.run.moves.push(Move {
+        let m = Move {
             place: step.place,
             mode_place: earlier,
             kind: step.kind,
@@ -53,7 +53,13 @@ impl Interpreter<'_> {
             offset: self.modes.offset,
             length_register: self.modes.length_register,
             cycle: step.cycle,
-        });
+        };
+        if self.compensation.is_none() {
+            self.run.moves.push(m);
+            return Ok(());
+        }
+        let given_back = self.hold(m)?;
+        self.run.moves.extend(given_back);
         Ok(())
     }
 

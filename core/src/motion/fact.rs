@@ -159,6 +159,68 @@ pub enum Fact {
         /// The code.
         place: Place,
     },
+    /// Cutter compensation is on when the program ends or the tool is changed.
+    CompensationLeftOn {
+        /// The block that ends or changes.
+        place: Place,
+        /// Where it was turned on.
+        set: Place,
+    },
+    /// Cutter compensation is turned on or off by an arc.
+    CompensationEntryOnArc {
+        /// The arc.
+        place: Place,
+    },
+    /// The move that turns cutter compensation on is shorter than the tool's radius.
+    CompensationEntryTooShort {
+        /// The move.
+        place: Place,
+        /// Its length in the plane.
+        length: f64,
+        /// The radius that is compensated.
+        radius: f64,
+    },
+    /// An inside arc that the tool does not fit.
+    InsideArcTooSmall {
+        /// The arc.
+        place: Place,
+        /// Its radius.
+        radius: f64,
+        /// The radius that is compensated.
+        tool: f64,
+    },
+    /// The tool does not fit between two moves of a contour.
+    CompensationOvercut {
+        /// The second of them.
+        place: Place,
+        /// The first of them.
+        first: Place,
+        /// The radius that is compensated.
+        radius: f64,
+    },
+    /// An inside corner under compensation, which the control refuses.
+    InsideCornerRefused {
+        /// The move after the corner.
+        place: Place,
+        /// The move before it.
+        first: Place,
+    },
+    /// More blocks without movement in the plane stand before a corner than the control looks across.
+    CompensationLookAhead {
+        /// The move after the corner.
+        place: Place,
+        /// Blocks without movement before it.
+        blocks: u32,
+        /// How many the control looks across.
+        most: u32,
+    },
+    /// A radius register whose number is not known.
+    RadiusRegisterUnknown {
+        /// The words that call it.
+        place: Place,
+        /// The register.
+        register: u32,
+    },
     /// A canned cycle in a plane other than XY: the spindle does not point that way.
     CycleAcrossSpindle {
         /// The cycle.
@@ -338,6 +400,14 @@ impl Fact {
             | Fact::RunsForever { place }
             | Fact::JumpTargetMissing { place, .. }
             | Fact::JumpTargetTwice { place, .. }
+            | Fact::CompensationLeftOn { place, .. }
+            | Fact::CompensationEntryOnArc { place }
+            | Fact::CompensationEntryTooShort { place, .. }
+            | Fact::InsideArcTooSmall { place, .. }
+            | Fact::CompensationOvercut { place, .. }
+            | Fact::InsideCornerRefused { place, .. }
+            | Fact::CompensationLookAhead { place, .. }
+            | Fact::RadiusRegisterUnknown { place, .. }
             | Fact::ReturnMissing { place }
             | Fact::TextAfterEnd { place }
             | Fact::LoopNotClosed { place }

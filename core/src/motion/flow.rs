@@ -119,6 +119,10 @@ pub(super) fn follow(interpreter: &mut Interpreter, library: &Library) {
             break;
         }
     }
+    // What was held when the program could not be followed any more; further facts would say nothing.
+    if let Err(fact) = interpreter.release(false) {
+        interpreter.lose(fact);
+    }
     walker.close(interpreter, 0);
 }
 
@@ -266,7 +270,9 @@ impl Walker<'_> {
         interpreter.calls.push(call.place);
         self.last_jump = Some(call.place);
         let back = Spot { block: self.at.block + 1, ..self.at };
-        self.open.push(Open { entry, back, left: call.repeats, call, moves: interpreter.run.moves.len() });
+        let held = interpreter.compensation.is_some();
+        let moves = if held { usize::MAX } else { interpreter.run.moves.len() };
+        self.open.push(Open { entry, back, left: call.repeats, call, moves });
         self.at = entry;
         Ok(())
     }
@@ -327,7 +333,8 @@ impl Walker<'_> {
             if open.call.arguments.is_some() {
                 interpreter.variables.pop();
             }
-            if self.open.is_empty() {
+            // Moves that are held under compensation have no number yet.
+            if self.open.is_empty() && interpreter.compensation.is_none() && open.moves != usize::MAX {
                 let moves = open.moves..interpreter.run.moves.len();
                 interpreter.run.calls.push(CallRange { moves, place: open.call.place });
             }

@@ -4,6 +4,7 @@
 )]
 
 use super::codes::{FeedMode, G, M, Motion};
+use super::compensation::Compensation;
 use super::flow::{self, Next};
 use super::library::Library;
 use super::modes::{Coordinate, Feed, Mode, Modes};
@@ -65,6 +66,8 @@ pub(super) struct Interpreter<'a> {
     /// Registers as the program itself has set them (G10).
     pub(super) lengths: BTreeMap<u32, f64>,
     pub(super) radii: BTreeMap<u32, f64>,
+    /// Cutter compensation, while it is on.
+    pub(super) compensation: Option<Compensation>,
     /// Calls that are open, outermost first.
     pub(super) calls: Vec<Place>,
     pub(super) units_noticed: bool,
@@ -110,6 +113,7 @@ impl<'a> Interpreter<'a> {
             variables: Variables::new(),
             lengths: BTreeMap::new(),
             radii: BTreeMap::new(),
+            compensation: None,
             calls: Vec::new(),
             units_noticed: false,
             feed_noticed: false,
@@ -185,7 +189,9 @@ impl<'a> Interpreter<'a> {
         for span in words.foreign_m.clone() {
             self.lose(Fact::UnknownWord { place: words.at(span) });
         }
-        if !words.is_empty() {
+        if words.is_empty() {
+            self.count_idle_block();
+        } else {
             next = self.execute(&words, first)?;
         }
         for (number, value) in settings {
@@ -217,6 +223,7 @@ impl<'a> Interpreter<'a> {
             return self.macro_call(words);
         }
         let plan = Plan::of(words, &self.modes, first)?;
+        self.check_under_compensation(words, &plan)?;
         self.take_units(words);
         self.check_units(words, &plan);
         self.take_feed(words)?;
@@ -226,6 +233,7 @@ impl<'a> Interpreter<'a> {
         }
         self.modes.plane = plan.plane;
         self.take_offsets(words)?;
+        self.take_compensation(words, &plan)?;
         self.take_mode(words, &plan);
         match plan.axis_use {
             Use::Nothing => {}
@@ -240,6 +248,7 @@ impl<'a> Interpreter<'a> {
                 self.set(words, setting, plan.setting_span.unwrap_or(words.block.span))?;
             }
         }
+        self.count_idle();
         self.finish(words)
     }
 
@@ -323,8 +332,8 @@ impl<'a> Interpreter<'a> {
                 }
                 M::Stop { optional } => self.event(place, ToolCall::Stop { optional: *optional }),
                 M::End => {
+                    self.at_the_end(place)?;
                     self.event(place, ToolCall::End);
-                    self.at_the_end(place);
                     next = Next::End;
                 }
                 M::Call => next = self.call(words, place)?,
@@ -339,15 +348,23 @@ impl<'a> Interpreter<'a> {
     }
 
     /// What must not be left on when a program ends.
-    fn at_the_end(&mut self, place: Place) {
+    fn at_the_end(&mut self, place: Place) -> Result<(), Fact> {
+        if let Some(on) = &self.compensation {
+            let set = on.set;
+            self.notice(Fact::CompensationLeftOn { place, set });
+            self.release(false)?;
+        }
         // G52 goes with the end of the program; G92 stays on most controls.
         if let Some(set) = self.modes.shift_place.filter(|_| self.placing.shift.norm() > 0.0) {
             self.notice(Fact::ShiftLeftOn { place, set });
         }
+        Ok(())
     }
 
     /// Adds an event before the next move.
     pub(super) fn event(&mut self, place: Place, call: ToolCall) {
-        self.run.events.push(Event { before_move: self.run.moves.len(), place, call });
+        if !self.hold_event(place, &call) {
+            self.run.events.push(Event { before_move: self.run.moves.len(), place, call });
+        }
     }
 }

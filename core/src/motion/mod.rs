@@ -8,6 +8,8 @@
 
 mod arc;
 mod codes;
+mod compensation;
+mod contour;
 mod cycle;
 mod emit;
 mod fact;

@@ -36,7 +36,6 @@ impl Interpreter<'_> {
                     self.modes.length_register = None;
                     self.event(place, ToolCall::LengthOffset { register: None });
                 }
-                G::CompensationOn(_) => return Err(Fact::CompensationNotModelled { place }),
                 G::Offset(offset) => self.work_offset(*offset, place)?,
                 G::ExtendedOffset => {
                     let p = words.index(b'P', 9999.0)?.ok_or(Fact::WordMissing { place, letter: 'P' })?;

@@ -64,22 +64,32 @@ impl Interpreter<'_> {
     }
 
     fn rapid(&mut self, place: Place, from: Vec3, to: Vec3, cycle: Option<Cycle>) -> Result<(), Fact> {
-        let straight = Step { cycle, ..Step::line(place, MoveKind::Rapid, from, to) };
+        if self.compensation.is_some() {
+            // Its way is found when the contour is known.
+            return self.emit(Step { cycle, ..Step::line(place, MoveKind::Rapid, from, to) });
+        }
+        for (path, other_way) in self.ways_of_rapid(from, to) {
+            let whole = Step { cycle, ..Step::line(place, MoveKind::Rapid, from, to) };
+            self.emit(Step { path, other_way, ..whole })?;
+        }
+        Ok(())
+    }
+
+    /// The pieces of a rapid, each with the other way that it may be made.
+    pub(super) fn ways_of_rapid(&self, from: Vec3, to: Vec3) -> SmallVec<[(Path, Vec<Path>); 3]> {
+        let straight = (Path::Line { from, to }, Vec::new());
         if self.control.rapid_path == RapidPath::Straight {
-            return self.emit(straight);
+            return SmallVec::from_iter([straight]);
         }
         let pieces = each_axis(from, to, &self.job.machine.rapid);
         if pieces.len() < 2 {
-            return self.emit(straight);
+            return SmallVec::from_iter([straight]);
         }
+        let paths = pieces.into_iter().map(|(from, to)| Path::Line { from, to });
         if self.control.rapid_path == RapidPath::Either {
-            let other_way = pieces.into_iter().map(|(from, to)| Path::Line { from, to }).collect();
-            return self.emit(Step { other_way, ..straight });
+            return SmallVec::from_iter([(straight.0, paths.collect())]);
         }
-        for (a, b) in pieces {
-            self.emit(Step { cycle, ..Step::line(place, MoveKind::Rapid, a, b) })?;
-        }
-        Ok(())
+        paths.map(|path| (path, Vec::new())).collect()
     }
 }
 

@@ -55,6 +55,7 @@ impl Interpreter<'_> {
         self.lift_home(place)?;
         self.event(place, ToolCall::Change { tool });
         self.modes.tool = (tool != 0).then_some(tool);
+        self.modes.radius_register = None;
         self.modes.spindle = SpindleTurn::Stopped;
         let height = self.home_height();
         let [_, _, z] = &mut self.modes.tip;

@@ -15,6 +15,7 @@ use crate::source::{SourceText, Span};
 use crate::units::Unit;
 
 mod arcs;
+pub(super) mod compensation;
 mod cycles;
 mod errors;
 mod examples;

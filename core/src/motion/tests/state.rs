@@ -219,7 +219,7 @@ fn what_is_not_understood_stops_the_proof() {
         ("G21\nX1 Y2 X3", "RepeatedWord"),
         ("G21\nG90 G91 X1", "CodesExclude"),
         ("G21\nM3 M5", "CodesExclude"),
-        ("G21\nG41 D1", "CompensationNotModelled"),
+        ("G21\nG18 G41 D1", "CompensationNotModelled"),
         ("G21\nX1", "NoMotionMode"),
         ("G21\nG0 R5 X1", "UnusedWord"),
         ("G21\nG0 G43 Z5", "WordMissing"),

@@ -1,0 +1,18 @@
+use super::{Context, Finding, Kind};
+use crate::motion::Place;
+use crate::source::Severity;
+
+pub(super) const KIND: Kind = Kind {
+    name: "compensation-entry-on-arc",
+    severity: Severity::Fault,
+    explanation: "Cutter compensation is turned on or off by an arc. Shop controls stop with an alarm: it \
+                  must be done on a straight move beside the part.",
+};
+
+pub(super) fn finding(ctx: &Context<'_>, setup: usize, place: Place) -> Finding {
+    ctx.at_place(KIND, setup, place)
+        .message("cutter compensation is turned on or off by an arc")
+        .acting("an arc")
+        .help("lead in and out on straight moves longer than the tool's radius")
+        .done()
+}
