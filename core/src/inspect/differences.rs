@@ -59,8 +59,10 @@ impl Comparer<'_> {
         let mut all = Comparison::default();
         for (axis, done) in Axis::ALL.into_iter().zip([0.0, 1.0, 2.0]) {
             progress(done / 3.0);
-            let (_, rows) = self.bench.finished.counts(axis);
-            let row = |rays: &mut Row, j| self.row(axis, j, rays);
+            let finished = self.bench.finished;
+            let (columns, rows) = finished.counts(axis);
+            let places: Vec<f64> = (0..columns).map(|i| finished.place(axis, i, 0).0).collect();
+            let row = |rays: &mut Row, j| self.row(axis, j, &places, rays);
             let parts: Vec<Comparison> = (0..rows).into_par_iter().map_init(Row::default, row).collect();
             for part in parts {
                 all.differences.extend(part.differences);
@@ -71,7 +73,8 @@ impl Comparer<'_> {
         all
     }
 
-    fn row(&self, axis: Axis, j: u32, rays: &mut Row) -> Comparison {
+    /// Compares the rays of a row; `places` are their first coordinates.
+    fn row(&self, axis: Axis, j: u32, places: &[f64], rays: &mut Row) -> Comparison {
         let finished = self.bench.finished;
         finished.row(axis, j, rays);
         let (_, v) = finished.place(axis, 0, j);
@@ -80,8 +83,7 @@ impl Comparer<'_> {
         let mut last = None;
         let mut cut: Vec<Piece> = Vec::new();
         let mut agreed: Option<&[Interval]> = None;
-        for (ray, i) in rays.rays().zip(0..) {
-            let (u, _) = finished.place(axis, i, j);
+        for (ray, &u) in rays.rays().zip(places) {
             let changed = drawn.go_on(u);
             // The same drawing and the same material as next door, where they agreed: nothing new.
             if !changed && agreed == Some(ray) {

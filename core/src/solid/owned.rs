@@ -45,23 +45,29 @@ pub(super) fn unite(spans: &mut OwnedSpans, pieces: &Spans, by: u32) {
 /// Takes pieces away.
 pub(super) fn subtract(spans: &mut OwnedSpans, pieces: &Spans, by: u32) {
     for (low, high) in pieces {
-        if spans.iter().all(|s| s.high <= *low || *high <= s.low) {
-            continue;
-        }
-        let mut left = OwnedSpans::new();
-        for s in spans.iter() {
+        let mut n = 0;
+        while let Some(s) = spans.get_mut(n) {
             if s.high <= *low || *high <= s.low {
-                left.push(*s);
+                n += 1;
                 continue;
             }
-            if low - s.low > SLIVER {
-                left.push(OwnedSpan { high: *low, high_by: by, ..*s });
-            }
-            if s.high - high > SLIVER {
-                left.push(OwnedSpan { low: *high, low_by: by, ..*s });
+            let below = (low - s.low > SLIVER).then_some(OwnedSpan { high: *low, high_by: by, ..*s });
+            let above = (s.high - high > SLIVER).then_some(OwnedSpan { low: *high, low_by: by, ..*s });
+            match (below, above) {
+                (Some(below), Some(above)) => {
+                    *s = below;
+                    spans.insert(n + 1, above);
+                    n += 2;
+                }
+                (Some(rest), None) | (None, Some(rest)) => {
+                    *s = rest;
+                    n += 1;
+                }
+                (None, None) => {
+                    spans.remove(n);
+                }
             }
         }
-        *spans = left;
     }
 }
 

@@ -6,6 +6,7 @@ use super::layout::GridLayout;
 use super::model::Stock;
 use super::nm::{float, mm_from_nm};
 use super::packet::SIDE;
+use super::rows::reach;
 use crate::geom::{Axis, Box3, Vec3};
 use crate::units::NM_PER_MM;
 use rayon::prelude::*;
@@ -126,11 +127,16 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
     let (low, high) = (layout.axis.of(&inside.min), layout.axis.of(&inside.max));
     for strip in squares(start, end, band.first) {
         for square in squares(columns.0, columns.1, 0) {
-            let Some((bottom, top)) = band.reach(square.start, strip.start) else { continue };
-            let first = place(square.start, strip.start, mm_from_nm(bottom).max(low));
-            let last = place(square.end - 1, strip.end - 1, mm_from_nm(top).min(high));
-            // Most packets lie inside what was found before, and need not be looked at ray by ray.
-            if extent.contains(&first) && extent.contains(&last) {
+            // Most packets lie inside what was found before, or beside the box, and need not be looked at ray by ray:
+            // the summary tells, or, where cuts left it behind, the packet's own ends.
+            let told = |(bottom, top): (i32, i32)| {
+                let (bottom, top) = (mm_from_nm(bottom).max(low), mm_from_nm(top).min(high));
+                let first = place(square.start, strip.start, bottom);
+                let last = place(square.end - 1, strip.end - 1, top);
+                bottom >= top || (extent.contains(&first) && extent.contains(&last))
+            };
+            let Some(claimed) = band.reach(square.start, strip.start) else { continue };
+            if told(claimed) || reach(band, square.start, strip.start).is_none_or(told) {
                 continue;
             }
             for (j, i) in strip.clone().flat_map(|j| square.clone().map(move |i| (j, i))) {

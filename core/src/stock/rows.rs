@@ -131,6 +131,21 @@ fn piece(slot: &Slot, lane: usize) -> Option<Interval> {
     (low < high).then_some(Interval { low, high, low_by: by.0, high_by: by.1 })
 }
 
+/// Ends between which all material of the packet around a ray lies, nm, from the material itself; `None` when it has
+/// none.
+pub(super) fn reach(band: &Band, i: u32, j: u32) -> Option<(i32, i32)> {
+    let (mut low, mut high) = ([i32::MAX; LANES], [i32::MIN; LANES]);
+    band.packets.each_slot(packet(band, i / SIDE, (j - band.first) / SIDE), |slot| {
+        for k in 0..LANES {
+            let is_there = slot.low[k] < slot.high[k];
+            low[k] = low[k].min(if is_there { slot.low[k] } else { i32::MAX });
+            high[k] = high[k].max(if is_there { slot.high[k] } else { i32::MIN });
+        }
+    });
+    let ends = (low.into_iter().fold(i32::MAX, i32::min), high.into_iter().fold(i32::MIN, i32::max));
+    (ends.0 < ends.1).then_some(ends)
+}
+
 /// Length of all material of a band, nm.
 fn length(band: &Band) -> i64 {
     let mut sum = 0;
