@@ -73,15 +73,12 @@ impl Stock {
         let grid = self.along(axis);
         let Some(band) = grid.band_of(j).filter(|_| j < grid.layout.v.count()) else { return };
         let count = grid.layout.u.count();
-        let strip = (j - band.first) / SIDE;
         let first = ((j - band.first) % SIDE * SIDE) as usize;
-        for column in 0..band.across {
-            let rays = SIDE.min(count - column * SIDE) as usize;
+        for i in (0..count).step_by(SIDE as usize) {
+            let rays = SIDE.min(count - i) as usize;
             for lane in first..first + rays {
                 let start = out.pieces.len();
-                band.packets.each_slot(packet(band, column, strip), |slot| {
-                    out.pieces.extend(piece(slot, lane));
-                });
+                each_slot(band, i, j, |slot| out.pieces.extend(piece(slot, lane)));
                 if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
                     ray.sort_unstable_by_key(|p| p.low);
                 }
@@ -103,7 +100,8 @@ impl Stock {
     /// The volume that [`Stock::volume`] gives, without its bound, mm3: to the bit the same.
     pub fn amount(&self) -> f64 {
         let seen = self.grids.each_ref().map(|grid| {
-            float(grid.bands.par_iter().map(length).sum()) * (grid.layout.cell_area() / NM_PER_MM)
+            float(grid.bands.par_iter().map(|band| length(&grid.layout, band)).sum())
+                * (grid.layout.cell_area() / NM_PER_MM)
         });
         seen.iter().sum::<f64>() / 3.0
     }
@@ -113,15 +111,17 @@ const fn beyond(a: i32, b: i32, positive: bool) -> bool {
     if positive { a > b } else { a < b }
 }
 
-/// Number of a packet of a band.
-const fn packet(band: &Band, column: u32, strip: u32) -> usize {
-    strip as usize * band.across as usize + column as usize
+/// The first ray of every packet of a band, in order: its number along the row, its row.
+fn packets(layout: &GridLayout, band: &Band) -> impl Iterator<Item = (u32, u32)> {
+    let (count, rows) = (layout.u.count(), band.first..band.first + band.rows);
+    let row = move |j| (0..count).step_by(SIDE as usize).map(move |i| (i, j));
+    rows.step_by(SIDE as usize).flat_map(row)
 }
 
-/// The numbers of all packets of a band: columns and strips, in order.
-fn packets(band: &Band) -> impl Iterator<Item = (u32, u32)> {
-    let across = band.across;
-    (0..band.rows.div_ceil(SIDE)).flat_map(move |strip| (0..across).map(move |column| (column, strip)))
+/// Every slot of the packet around a ray. Only this place knows where a band keeps them.
+fn each_slot(band: &Band, i: u32, j: u32, see: impl FnMut(&Slot)) {
+    let packet = (j - band.first) / SIDE * band.across + i / SIDE;
+    band.packets.each_slot(packet as usize, see);
 }
 
 /// The interval of a slot on one of its rays.
@@ -135,7 +135,7 @@ fn piece(slot: &Slot, lane: usize) -> Option<Interval> {
 /// none.
 pub(super) fn reach(band: &Band, i: u32, j: u32) -> Option<(i32, i32)> {
     let (mut low, mut high) = ([i32::MAX; LANES], [i32::MIN; LANES]);
-    band.packets.each_slot(packet(band, i / SIDE, (j - band.first) / SIDE), |slot| {
+    each_slot(band, i, j, |slot| {
         for k in 0..LANES {
             let is_there = slot.low[k] < slot.high[k];
             low[k] = low[k].min(if is_there { slot.low[k] } else { i32::MAX });
@@ -147,13 +147,14 @@ pub(super) fn reach(band: &Band, i: u32, j: u32) -> Option<(i32, i32)> {
 }
 
 /// Length of all material of a band, nm.
-fn length(band: &Band) -> i64 {
+fn length(layout: &GridLayout, band: &Band) -> i64 {
     let mut sum = 0;
-    for (column, strip) in packets(band) {
-        band.packets.each_slot(packet(band, column, strip), |slot| {
+    for (i, j) in packets(layout, band) {
+        each_slot(band, i, j, |slot| {
             // In halves of 16 bits, which sixteen lanes cannot overflow and the compiler makes vectors of.
             let lengths = |half: fn(u32) -> u32| -> u32 {
-                (0..LANES).map(|k| half((slot.high[k] - slot.low[k]).cast_unsigned())).sum()
+                let length = |k: usize| slot.high[k].wrapping_sub(slot.low[k]).cast_unsigned();
+                (0..LANES).map(|k| if slot.low[k] < slot.high[k] { half(length(k)) } else { 0 }).sum()
             };
             sum += (i64::from(lengths(|nm| nm >> 16)) << 16) + i64::from(lengths(|nm| nm & 0xffff));
         });
@@ -163,16 +164,14 @@ fn length(band: &Band) -> i64 {
 
 fn outermost_of(layout: &GridLayout, band: &Band, positive: bool) -> Option<Outermost> {
     let mut best: Option<Outermost> = None;
-    for (column, strip) in packets(band) {
-        let number = packet(band, column, strip);
-        let (i, j) = (column * SIDE, band.first + strip * SIDE);
-        let Some((bottom, top)) = band.packets.summary(number).reach() else { continue };
+    for (i, j) in packets(layout, band) {
+        let Some((bottom, top)) = band.reach(i, j) else { continue };
         // A summary never claims too little: what it does not put before the best need not be looked at.
         let most = if positive { top } else { bottom };
         if best.is_some_and(|b| !before((most, j, i), &b, positive)) {
             continue;
         }
-        band.packets.each_slot(number, |slot| {
+        each_slot(band, i, j, |slot| {
             for (lane, k) in (0..LANES).zip(0..) {
                 let (i, j) = (i + k % SIDE, j + k / SIDE);
                 let end = if positive { slot.high[lane] } else { slot.low[lane] };
