@@ -151,12 +151,14 @@ fn length(layout: &GridLayout, band: &Band) -> i64 {
     let mut sum = 0;
     for (i, j) in packets(layout, band) {
         each_slot(band, i, j, |slot| {
+            let mut nm = [0_u32; LANES];
+            for k in 0..LANES {
+                let is_there = slot.low[k] < slot.high[k];
+                nm[k] = if is_there { slot.high[k].wrapping_sub(slot.low[k]).cast_unsigned() } else { 0 };
+            }
             // In halves of 16 bits, which sixteen lanes cannot overflow and the compiler makes vectors of.
-            let lengths = |half: fn(u32) -> u32| -> u32 {
-                let length = |k: usize| slot.high[k].wrapping_sub(slot.low[k]).cast_unsigned();
-                (0..LANES).map(|k| if slot.low[k] < slot.high[k] { half(length(k)) } else { 0 }).sum()
-            };
-            sum += (i64::from(lengths(|nm| nm >> 16)) << 16) + i64::from(lengths(|nm| nm & 0xffff));
+            let (upper, lower) = nm.iter().fold((0, 0), |(u, l), nm| (u + (nm >> 16), l + (nm & 0xffff)));
+            sum += (i64::from(upper) << 16) + i64::from(lower);
         });
     }
     sum
