@@ -151,11 +151,10 @@ fn length(layout: &GridLayout, band: &Band) -> i64 {
     let mut sum = 0;
     for (i, j) in packets(layout, band) {
         each_slot(band, i, j, |slot| {
-            let mut nm = [0_u32; LANES];
-            for k in 0..LANES {
+            let nm: [u32; LANES] = std::array::from_fn(|k| {
                 let is_there = slot.low[k] < slot.high[k];
-                nm[k] = if is_there { slot.high[k].wrapping_sub(slot.low[k]).cast_unsigned() } else { 0 };
-            }
+                if is_there { slot.high[k].wrapping_sub(slot.low[k]).cast_unsigned() } else { 0 }
+            });
             // In halves of 16 bits, which sixteen lanes cannot overflow and the compiler makes vectors of.
             let (upper, lower) = nm.iter().fold((0, 0), |(u, l), nm| (u + (nm >> 16), l + (nm & 0xffff)));
             sum += (i64::from(upper) << 16) + i64::from(lower);
