@@ -13,6 +13,9 @@ mod mesh;
 mod model;
 mod owner;
 mod place;
+mod simplify;
+mod star;
+mod stl;
 mod table;
 #[cfg(test)]
 mod tests;

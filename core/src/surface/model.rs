@@ -89,6 +89,11 @@ impl Surface {
         }
     }
 
+    /// The same lattice with other blocks.
+    pub(super) const fn with_blocks(&self, blocks: Vec<SurfaceBlock>) -> Self {
+        Self { lattice: self.lattice, sides: self.sides, blocks }
+    }
+
     pub(super) const fn number(&self, [i, j, k]: [u32; 3]) -> usize {
         let [x, y, _] = self.sides;
         (k as usize * y as usize + j as usize) * x as usize + i as usize

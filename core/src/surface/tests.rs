@@ -2,6 +2,7 @@
 
 mod closed;
 mod shapes;
+mod simple;
 
 use super::Surface;
 use crate::cutter::{Body, PartRole};

@@ -97,7 +97,7 @@ proptest! {
 }
 
 /// A block full of crossing slots, about 50 blocks of cells.
-fn busy() -> Bench {
+pub(super) fn busy() -> Bench {
     let mut b = Bench::block([20.0, 14.0, 8.0], 0.08);
     for n in 0..7 {
         let y = 1.0 + 2.0 * f64::from(n);
