@@ -57,7 +57,8 @@ fn write(result: &ResultFile, path: &Path, pages: &mut Pages) -> Result<(), Stri
     std::fs::write(path, text).map_err(|e| format!("{} cannot be written: {}", path.display(), reason(&e)))
 }
 
-fn wrong_usage(words: &str, pages: &mut Pages) -> Outcome {
+/// Says what was wrong with the command.
+pub(crate) fn wrong_usage(words: &str, pages: &mut Pages) -> Outcome {
     let text = Text::of(Role::Fault, "usage").and(Role::Plain, format!(": {words}"));
     pages.show(Stream::Err, &[Part::Paragraph(text)]);
     Outcome::WrongUsage

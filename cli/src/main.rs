@@ -2,12 +2,13 @@
 //!
 //! It reads files, shows reports and sets the exit code; everything that is judged is judged in the core.
 //!
-//! *Invariant*: exit code 0 only for a job that was proved without faults and without warnings.
+//! *Invariant*: `check` ends with 0 only for a job that was proved without faults and without warnings.
 
 mod arguments;
 mod check;
 mod disk;
 mod explain;
+mod export;
 mod outcome;
 mod page;
 mod progress;
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
     let mut pages = Pages::new(arguments.color);
     let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| match &arguments.command {
         Command::Check(check) => check::run(check, &mut pages),
+        Command::Export(export) => export::run(export, &mut pages),
         Command::Explain { kind } => explain::run(kind.as_deref(), &mut pages),
         Command::Schema { file } => schema::run(*file, &mut pages),
     }));

@@ -114,3 +114,99 @@ fn kinds_are_listed_and_explained() {
     let schema: serde_json::Value = serde_json::from_str(&out(&run(&["schema", "job"]))).unwrap();
     assert!(schema.is_object());
 }
+
+/// A folder of its own for a test's files; empty, and gone at the end.
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Self {
+        let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+        let _gone = std::fs::remove_dir_all(&path);
+        std::fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    fn file(&self, name: &str) -> String {
+        self.0.join(name).to_str().unwrap().to_owned()
+    }
+
+    fn names(&self) -> Vec<String> {
+        let entries = std::fs::read_dir(&self.0).unwrap();
+        entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect()
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _gone = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// Number of triangles that a binary STL file says it has; its length must fit.
+fn triangles(path: &str) -> usize {
+    let bytes = std::fs::read(path).unwrap();
+    let count = u32::from_le_bytes(bytes[80..84].try_into().unwrap()) as usize;
+    assert_eq!(bytes.len(), 84 + 50 * count);
+    count
+}
+
+#[test]
+fn export_writes_a_mesh_once_and_writes_over_it_only_when_told() {
+    let folder = Folder::new("export");
+    let out_file = folder.file("part.stl");
+    let output = run(&["export", CLEAN, "--out", &out_file]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    assert!(
+        out(&output).contains("triangles") && out(&output).contains("proofcut check"),
+        "{}",
+        out(&output)
+    );
+    let few = triangles(&out_file);
+    assert!(few > 12);
+    let again = run(&["export", CLEAN, "--out", &out_file]);
+    assert_eq!(again.status.code(), Some(3));
+    assert!(err(&again).contains("--force"), "{}", err(&again));
+    let first = std::fs::read(&out_file).unwrap();
+    let forced = run(&["export", CLEAN, "--out", &out_file, "--force", "--threads", "1", "--quiet"]);
+    assert_eq!((forced.status.code(), out(&forced)), (Some(0), String::new()), "{}", err(&forced));
+    assert!(first == std::fs::read(&out_file).unwrap(), "the same bytes for any number of threads");
+    let full =
+        run(&["export", CLEAN, "--out", &out_file, "--force", "--full", "--after", "1", "--unit", "inch"]);
+    assert_eq!(full.status.code(), Some(0), "{}", err(&full));
+    assert!(triangles(&out_file) > 20 * few);
+    assert!(std::fs::read(&out_file).unwrap().starts_with(b"Proofcut, inch, "));
+    assert_eq!(folder.names(), ["part.stl"], "nothing else is left");
+}
+
+#[test]
+fn export_of_what_cannot_be_followed_leaves_no_file() {
+    let folder = Folder::new("export-unproven");
+    let out_file = folder.file("part.stl");
+    for more in [&[][..], &["--unproven"][..]] {
+        let mut arguments = vec!["export", UNPROVEN, "--out", &out_file];
+        arguments.extend(more);
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(2));
+        assert!(err(&output).contains("was not written"), "{}", err(&output));
+        assert!(folder.names().is_empty());
+    }
+}
+
+#[test]
+fn export_says_what_is_wrong_with_the_command() {
+    let folder = Folder::new("export-usage");
+    let out_file = folder.file("part.stl");
+    for (arguments, words) in [
+        (vec!["export", CLEAN, "--out", &out_file, "--after", "tenth"], "no setup `tenth`"),
+        (vec!["export", CLEAN, "--out", "no-such-folder/part.stl"], "there is no folder"),
+        (vec!["export", CLEAN, "--out", "fixtures"], "is a folder"),
+        (vec!["export", CLEAN, "--out", CLEAN, "--force"], "a file of the job"),
+        (vec!["export", CLEAN], "--out"),
+    ] {
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(3), "{arguments:?}");
+        assert!(err(&output).contains(words), "{}", err(&output));
+    }
+    assert_eq!(run(&["export", "no-such-job.json", "--out", &out_file]).status.code(), Some(2));
+    assert!(folder.names().is_empty());
+}

@@ -4,11 +4,13 @@
 
 mod home;
 mod judge;
+mod part;
 mod prove;
 mod result;
 mod stays;
 mod time;
 
+pub use part::{CutPart, cut_part};
 pub use prove::prove;
 pub use result::{LowestOver, Proof, SetupProof, ToolSection, Unproven, Verdict};
 

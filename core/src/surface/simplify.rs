@@ -14,7 +14,7 @@ use super::block::{Face, SurfaceBlock, mm};
 use super::build::count;
 use super::mesh::SurfaceMesh;
 use super::model::Surface;
-use super::star::{MOST, Star};
+use super::star::{self, MOST, Star};
 use crate::geom::Vec3;
 use rayon::prelude::*;
 use smallvec::SmallVec;
@@ -56,6 +56,7 @@ impl Surface {
             off.into_iter().flatten().collect(),
         );
         whole.shrink(deviation);
+        whole.turn_thin(deviation);
         let kept = whole.triangles.iter().zip(&mesh.by).filter(|(t, _)| t[0] != GONE);
         let (triangles, by) = kept.map(|(t, by)| (*t, *by)).unzip();
         (mesh.triangles, mesh.by) = (triangles, by);
@@ -234,6 +235,76 @@ impl Shrinking {
         for i in ring {
             self.changed[*i as usize] = self.round;
         }
+    }
+}
+
+/// A triangle lower than this over its longest side, mm, is thin: its corners lie on one line for any reader.
+const THIN: f64 = 1.0e-5;
+
+/// Most rounds of turning sides of thin triangles.
+const TURNS: usize = 4;
+
+impl Shrinking {
+    /// Turns the longest side of each thin triangle into the other diagonal of the two triangles at it, where both are
+    /// then higher. The surface moves by the height of the thin one at most.
+    fn turn_thin(&mut self, deviation: f64) {
+        for _ in 0..TURNS {
+            let mut turned = false;
+            for n in 0..count(self.triangles.len()) {
+                let t = self.triangles[n as usize];
+                turned |= t[0] != GONE && self.height(t) < THIN && self.turn(n, deviation);
+            }
+            if !turned {
+                break;
+            }
+        }
+    }
+
+    fn height(&self, t: [u32; 3]) -> f64 {
+        let [a, b, c] = t.map(|i| self.points[i as usize]);
+        star::lowest(&a, &b, &c)
+    }
+
+    fn turn(&mut self, n: u32, deviation: f64) -> bool {
+        let t = self.triangles[n as usize];
+        let length = |i: usize| {
+            let (p, q) = (t[(i + 1) % 3], t[(i + 2) % 3]);
+            (self.points[p as usize] - self.points[q as usize]).norm_squared()
+        };
+        let tip = (1..3).fold(0, |best, i| if length(i) > length(best) { i } else { best });
+        let (b, from, to) = (t[tip], t[(tip + 1) % 3], t[(tip + 2) % 3]);
+        let beside = self.stars[from as usize]
+            .iter()
+            .copied()
+            .find(|m| *m != n && self.triangles[*m as usize].contains(&to));
+        let Some(m) = beside else { return false };
+        let other = self.triangles[m as usize];
+        let Some(d) = other.into_iter().find(|i| *i != from && *i != to) else { return false };
+        if self.stars[b as usize].iter().any(|k| self.triangles[*k as usize].contains(&d)) {
+            return false;
+        }
+        let new = [[b, from, d], [d, to, b]];
+        let normal = |t: [u32; 3]| {
+            let [a, b, c] = t.map(|i| self.points[i as usize]);
+            (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_default()
+        };
+        let thin = self.height(t);
+        let off = self.off[n as usize].max(self.off[m as usize]) + thin;
+        let fits = |t: &[u32; 3]| {
+            normal(*t).dot(&normal(other)) > 0.9 && self.height(*t) > THIN.min(2.0 * thin + 1e-9)
+        };
+        if off > deviation || !new.iter().all(fits) {
+            return false;
+        }
+        for (k, t) in [(n, new[0]), (m, new[1])] {
+            self.triangles[k as usize] = t;
+            self.off[k as usize] = off;
+        }
+        self.stars[to as usize].retain(|k| *k != n);
+        self.stars[d as usize].push(n);
+        self.stars[from as usize].retain(|k| *k != m);
+        self.stars[b as usize].push(m);
+        true
     }
 }
 

@@ -98,7 +98,7 @@ impl Star {
 }
 
 /// Height of a triangle over its longest side.
-fn lowest(a: &Vec3, b: &Vec3, c: &Vec3) -> f64 {
+pub(super) fn lowest(a: &Vec3, b: &Vec3, c: &Vec3) -> f64 {
     let longest = (b - a).norm_squared().max((c - b).norm_squared()).max((a - c).norm_squared());
     (b - a).cross(&(c - a)).norm() / longest.sqrt()
 }

@@ -1,5 +1,6 @@
 use super::mesh::SurfaceMesh;
 use crate::geom::Vec3;
+use crate::units::Unit;
 use std::collections::BTreeSet;
 
 /// Bytes before the first triangle, and of each.
@@ -10,13 +11,13 @@ const EACH: usize = 50;
 const TEXT: usize = 80;
 
 impl SurfaceMesh {
-    /// The mesh as a binary STL file in millimetres, part frame: 80 bytes of text, the number of triangles, then for each its
+    /// The mesh as a binary STL file in a unit of length, part frame: 80 bytes of text, the number of triangles, then for each its
     /// normal and corners in single precision, low byte first. `text` is cut to 80 bytes.
     ///
     /// A single-precision number is within 4 nm of the place up to 128 mm from the part's zero, 60 nm up to 2 m. Vertices that
     /// would fall together are moved apart by the least step of such numbers, since readers join corners by their places.
-    pub fn stl(&self, text: &str) -> Vec<u8> {
-        let places = self.single_places();
+    pub fn stl(&self, text: &str, unit: Unit) -> Vec<u8> {
+        let places = self.single_places(unit);
         let mut out = Vec::with_capacity(HEAD + EACH * self.triangles.len());
         // A file that begins with `solid` could be taken for the text form.
         let text = text.bytes().filter(u8::is_ascii).take(TEXT);
@@ -38,13 +39,13 @@ impl SurfaceMesh {
         out
     }
 
-    /// Places in single precision, mm, no two the same.
-    fn single_places(&self) -> Vec<[f32; 3]> {
+    /// Places in single precision, no two the same.
+    fn single_places(&self, unit: Unit) -> Vec<[f32; 3]> {
         let mut taken = BTreeSet::new();
         let numbers = 0..u32::try_from(self.points.len()).unwrap_or(u32::MAX);
         numbers
             .map(|i| {
-                let p = self.point(i);
+                let p = self.point(i).map(|c| unit.from_mm(c));
                 let mut place = [single(p.x), single(p.y), single(p.z)];
                 while !taken.insert(place.map(f32::to_bits)) {
                     place[2] = place[2].next_up();

@@ -3,6 +3,7 @@
 use super::super::SurfaceMesh;
 use super::closed::{busy, check_triangles};
 use super::*;
+use crate::units::Unit;
 
 /// A micrometre.
 const MICRON: f64 = 1e-3;
@@ -91,7 +92,7 @@ fn a_busy_part_stays_closed_and_the_same_for_any_number_of_threads() {
 fn an_stl_file_has_its_triangles_and_no_two_vertices_at_one_place() {
     let s = Bench::block([2.0, 1.5, 1.0], 0.1).surface();
     let mut mesh = s.simplified(MICRON);
-    let bytes = mesh.stl("block");
+    let bytes = mesh.stl("block", Unit::Millimetre);
     assert_eq!(bytes.len(), 84 + 50 * 12);
     assert_eq!(&bytes[..6], b"block ");
     assert_eq!(bytes[80..84], 12_u32.to_le_bytes());
@@ -110,7 +111,7 @@ fn an_stl_file_has_its_triangles_and_no_two_vertices_at_one_place() {
     mesh.points[1] = [far + 1, 0, 0];
     let triangle = mesh.triangles.iter().find(|t| t.contains(&0) && t.contains(&1));
     assert!(triangle.is_some());
-    let bytes = mesh.stl("");
+    let bytes = mesh.stl("", Unit::Millimetre);
     let places: std::collections::BTreeSet<&[u8]> =
         (0..36).map(|n| &bytes[84 + 50 * (n / 3) + 12 + 12 * (n % 3)..][..12]).collect();
     assert_eq!(places.len(), 8);
