@@ -90,8 +90,9 @@ def answer(command):
 def row(name, command, exact):
     best, printed, runs = None, "", 0
     while best is None or (best["wall"] < SHORT and runs < RUNS):
-        used, printed = once(command)
-        best = used if best is None or used["wall"] < best["wall"] else best
+        used, told = once(command)
+        if best is None or used["wall"] < best["wall"]:
+            best, printed = used, told
         runs += 1
     removed, besides = outcome(command, printed)
     error = removed / exact - 1.0
