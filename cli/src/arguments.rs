@@ -25,6 +25,8 @@ pub(crate) enum Command {
     ///
     /// Exit codes: 0 written; 2 the job cannot be read or its programs not be followed (nothing is written); 3 wrong usage.
     Export(Export),
+    /// List the moves of the programs as they are understood: block, kind of motion, place, centre, feed, tool, offsets.
+    Moves(Moves),
     /// Say what a kind of finding means; without a kind, list all kinds.
     Explain {
         /// Kind of finding, such as `rapid-into-stock`.
@@ -94,6 +96,19 @@ pub(crate) enum LengthUnit {
     Mm,
     /// Inches.
     Inch,
+}
+
+/// Arguments of `moves`.
+#[derive(Args, Debug)]
+pub(crate) struct Moves {
+    /// The job file.
+    pub(crate) job: String,
+    /// Only this setup: its number, 1 for the first, or its name.
+    #[arg(long, value_name = "SETUP")]
+    pub(crate) setup: Option<String>,
+    /// Write the list as JSON to this file as well; `-` writes it to standard output in place of the text.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) json: Option<PathBuf>,
 }
 
 /// When to colour.

@@ -9,6 +9,7 @@ mod check;
 mod disk;
 mod explain;
 mod export;
+mod moves;
 mod outcome;
 mod page;
 mod progress;
@@ -36,6 +37,7 @@ fn main() -> ExitCode {
     let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| match &arguments.command {
         Command::Check(check) => check::run(check, &mut pages),
         Command::Export(export) => export::run(export, &mut pages),
+        Command::Moves(list) => moves::run(list, &mut pages),
         Command::Explain { kind } => explain::run(kind.as_deref(), &mut pages),
         Command::Schema { file } => schema::run(*file, &mut pages),
     }));

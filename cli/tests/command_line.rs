@@ -210,3 +210,27 @@ fn export_says_what_is_wrong_with_the_command() {
     assert_eq!(run(&["export", "no-such-job.json", "--out", &out_file]).status.code(), Some(2));
     assert!(folder.names().is_empty());
 }
+
+#[test]
+fn moves_are_listed_as_text_and_as_data() {
+    let output = run(&["moves", CLEAN, "--setup", "1"]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let text = out(&output);
+    assert!(text.starts_with("setup 1: "), "{text}");
+    for words in [" rapid ", " feed ", " tool ", "G54", "  | N"] {
+        assert!(text.contains(words), "{words} in {text}");
+    }
+    let output = run(&["moves", CLEAN, "--json", "-"]);
+    let json: serde_json::Value = serde_json::from_str(&out(&output)).unwrap();
+    let steps = json["setups"][0]["steps"].as_array().unwrap();
+    let feed = steps.iter().find(|s| s["what"] == "feed").unwrap();
+    assert!(feed["to"][2].is_number() && feed["feed"].as_f64().unwrap() > 0.0, "{feed}");
+    assert_eq!(json["setups"][0]["lost_from"], serde_json::Value::Null);
+    // A program that cannot be followed is listed as far as it goes, and says where it stops.
+    let output = run(&["moves", UNPROVEN]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(out(&output).contains("not followed for certain from "), "{}", out(&output));
+    let output = run(&["moves", CLEAN, "--setup", "9"]);
+    assert_eq!(output.status.code(), Some(3));
+    assert!(err(&output).contains("there is no setup `9`"), "{}", err(&output));
+}

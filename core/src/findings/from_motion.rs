@@ -3,14 +3,15 @@ use super::{
     Context, Finding, Kind, arc_out_of_reach, arc_radius_mismatch, arc_without_center, axis_words_missing,
     block_delete_not_stated, calls_itself, calls_too_deep, change_without_tool, codes_exclude,
     compensation_entry_on_arc, compensation_entry_too_short, compensation_left_on, compensation_look_ahead,
-    compensation_not_modelled, compensation_overcut, cycle_across_spindle, cycle_upside_down, feed_missing,
-    full_circle_with_radius, home_path_unknown, inside_arc_too_small, inside_corner_refused,
-    jump_target_missing, jump_target_twice, loop_not_closed, motion_not_modelled, no_motion_mode, no_value,
-    not_while_active, offset_set_unproven, offset_without_zero, parameter_not_set, probe_result_unknown,
-    radius_register_unknown, read_two_ways, repeated_word, return_missing, runs_forever, shift_left_on,
-    start_unknown, subprogram_missing, subprogram_twice, system_parameter, text_after_end, too_many_m_codes,
-    too_many_moves, tool_not_in_table, units_not_stated, unknown_word, unreadable_text, unused_word,
-    word_missing, word_out_of_range,
+    compensation_not_modelled, compensation_overcut, cycle_across_spindle, cycle_left_on, cycle_upside_down,
+    feed_missing, full_circle_with_radius, home_path_unknown, inside_arc_too_small, inside_corner_refused,
+    jump_target_missing, jump_target_twice, length_offset_of_before, loop_not_closed, motion_not_modelled,
+    no_motion_mode, no_safe_start, no_value, not_while_active, offset_set_unproven, offset_without_zero,
+    parameter_not_set, point_missing, probe_result_unknown, radius_register_unknown, read_two_ways,
+    repeated_word, return_missing, runs_forever, shift_left_on, start_unknown, subprogram_missing,
+    subprogram_twice, system_parameter, text_after_end, too_many_m_codes, too_many_moves, tool_not_in_table,
+    units_not_stated, units_unlike_job, unknown_word, unreadable_text, unused_word, word_missing,
+    word_out_of_range,
 };
 use crate::motion::{Around, Fact, Place};
 
@@ -32,6 +33,7 @@ pub(super) const KINDS: &[Kind] = &[
     compensation_not_modelled::KIND,
     compensation_overcut::KIND,
     cycle_across_spindle::KIND,
+    cycle_left_on::KIND,
     cycle_upside_down::KIND,
     feed_missing::KIND,
     full_circle_with_radius::KIND,
@@ -40,14 +42,17 @@ pub(super) const KINDS: &[Kind] = &[
     inside_corner_refused::KIND,
     jump_target_missing::KIND,
     jump_target_twice::KIND,
+    length_offset_of_before::KIND,
     loop_not_closed::KIND,
     motion_not_modelled::KIND,
     no_motion_mode::KIND,
+    no_safe_start::KIND,
     no_value::KIND,
     not_while_active::KIND,
     offset_set_unproven::KIND,
     offset_without_zero::KIND,
     parameter_not_set::KIND,
+    point_missing::KIND,
     probe_result_unknown::KIND,
     radius_register_unknown::KIND,
     read_two_ways::KIND,
@@ -64,6 +69,7 @@ pub(super) const KINDS: &[Kind] = &[
     too_many_moves::KIND,
     tool_not_in_table::KIND,
     units_not_stated::KIND,
+    units_unlike_job::KIND,
     unknown_word::KIND,
     unreadable_text::KIND,
     unused_word::KIND,
@@ -82,7 +88,8 @@ pub fn from_motion(ctx: &Context<'_>, setup: usize, facts: &[Fact]) -> Vec<Findi
         }
         finding
     });
-    told.collect()
+    let start = ctx.runs.get(setup).and_then(|run| run.unsafe_start.as_ref());
+    told.chain(start.map(|start| no_safe_start::finding(ctx, setup, start))).collect()
 }
 
 /// Shows the earlier block that set the motion mode, where that matters, and the call that led to the place.
@@ -200,6 +207,12 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::RadiusRegisterUnknown { place, register } => {
             radius_register_unknown::finding(ctx, setup, place, register)
         }
+        Fact::CycleLeftOn { place, set } => cycle_left_on::finding(ctx, setup, place, set),
+        Fact::LengthOffsetOfBefore { place, register, set } => {
+            length_offset_of_before::finding(ctx, setup, place, register, set)
+        }
+        Fact::UnitsUnlikeJob { place, unit } => units_unlike_job::finding(ctx, setup, place, unit),
+        Fact::PointMissing { place } => point_missing::finding(ctx, setup, place),
         Fact::TooManyMoves { place } => too_many_moves::finding(ctx, setup, place),
     }
 }

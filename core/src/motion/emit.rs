@@ -24,6 +24,9 @@ impl Interpreter<'_> {
         if self.run.moves.len() >= self.most_moves {
             return Err(Fact::TooManyMoves { place: step.place });
         }
+        if self.modes.stale_length.is_some() {
+            self.check_stale_length(&step);
+        }
         let (feed, seconds) = match (step.kind, self.modes.feed) {
             (MoveKind::Rapid | MoveKind::Home, _) | (_, Feed::Missing) => (None, None),
             (_, Feed::PerMinute(feed)) => (Some(feed * step.feed_factor), None),
@@ -61,6 +64,18 @@ impl Interpreter<'_> {
         let given_back = self.hold(m)?;
         self.run.moves.extend(given_back);
         Ok(())
+    }
+
+    /// The first move down of a tool whose own length offset was not called up.
+    fn check_stale_length(&mut self, step: &Step) {
+        /// Heights within this of home, millimetres, are home.
+        const AT_HOME: f64 = 1e-6;
+        let Some((register, set)) = self.modes.stale_length else { return };
+        let down = step.path.bounds().min.z < self.home_height() - AT_HOME;
+        if down && step.kind != MoveKind::Home && self.modes.tool.is_some() {
+            self.modes.stale_length = None;
+            self.notice(Fact::LengthOffsetOfBefore { place: step.place, register, set });
+        }
     }
 
     /// Says once, until the next F, that a feed is missing.

@@ -343,6 +343,34 @@ pub enum Fact {
         /// The block.
         place: Place,
     },
+    /// A canned cycle is on when the program ends or the tool is changed.
+    CycleLeftOn {
+        /// The block that ends or changes.
+        place: Place,
+        /// Where it was called; `None`: not known.
+        set: Option<Place>,
+    },
+    /// A tool goes down with the length offset that the tool before it used.
+    LengthOffsetOfBefore {
+        /// The first move below home height.
+        place: Place,
+        /// The register that is still active.
+        register: u32,
+        /// Where it was taken up.
+        set: Place,
+    },
+    /// The program's unit is neither that of the job nor that of the machine.
+    UnitsUnlikeJob {
+        /// G20 or G21.
+        place: Place,
+        /// The unit that it sets.
+        unit: crate::units::Unit,
+    },
+    /// A length without a decimal point, and the machine file does not say what such numbers mean.
+    PointMissing {
+        /// The word.
+        place: Place,
+    },
     /// A DO without END, or an END without DO.
     LoopNotClosed {
         /// The statement.
@@ -408,6 +436,10 @@ impl Fact {
             | Fact::InsideCornerRefused { place, .. }
             | Fact::CompensationLookAhead { place, .. }
             | Fact::RadiusRegisterUnknown { place, .. }
+            | Fact::CycleLeftOn { place, .. }
+            | Fact::LengthOffsetOfBefore { place, .. }
+            | Fact::UnitsUnlikeJob { place, .. }
+            | Fact::PointMissing { place }
             | Fact::ReturnMissing { place }
             | Fact::TextAfterEnd { place }
             | Fact::LoopNotClosed { place }

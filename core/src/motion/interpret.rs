@@ -9,10 +9,10 @@ use super::flow::{self, Next};
 use super::library::Library;
 use super::modes::{Coordinate, Feed, Mode, Modes};
 use super::motion_words::{Plan, Use};
-use super::moves::Around;
+use super::moves::{Around, UnsafeStart};
 use super::placing::Placing;
 use super::variables::Variables;
-use super::words::{Numbers, Words, letters, no_value};
+use super::words::{Given, Numbers, Words, letters, no_value};
 use super::{Event, Fact, MoveKind, Place, Run, SpindleTurn, ToolCall};
 use crate::geom::Axis;
 use crate::job::{Control, Job, Setup, SpindleStop, WorkOffset};
@@ -70,6 +70,9 @@ pub(super) struct Interpreter<'a> {
     pub(super) compensation: Option<Compensation>,
     /// Calls that are open, outermost first.
     pub(super) calls: Vec<Place>,
+    /// What the head of the program has said; `None` once motion has begun.
+    said: Option<Said>,
+    pub(super) point_noticed: bool,
     pub(super) units_noticed: bool,
     pub(super) feed_noticed: bool,
     /// Moves thought of, also those without length: a bound on time.
@@ -93,6 +96,8 @@ impl<'a> Interpreter<'a> {
             return_to_r: false,
             offset: WorkOffset(1),
             radius_register: None,
+            length_place: None,
+            stale_length: None,
             shift_place: None,
             length_register: None,
             feed: Feed::Missing,
@@ -115,6 +120,8 @@ impl<'a> Interpreter<'a> {
             radii: BTreeMap::new(),
             compensation: None,
             calls: Vec::new(),
+            said: Some(Said::default()),
+            point_noticed: control_states_point(job),
             units_noticed: false,
             feed_noticed: false,
             steps: 0,
@@ -224,8 +231,14 @@ impl<'a> Interpreter<'a> {
         }
         let plan = Plan::of(words, &self.modes, first)?;
         self.check_under_compensation(words, &plan)?;
+        if self.said.is_some() {
+            self.watch_head(words, &plan);
+        }
         self.take_units(words);
         self.check_units(words, &plan);
+        if !self.point_noticed {
+            self.check_points(words, &plan);
+        }
         self.take_feed(words)?;
         self.take_spindle_and_tool(words)?;
         if let Some(span) = plan.dwell {
@@ -252,10 +265,49 @@ impl<'a> Interpreter<'a> {
         self.finish(words)
     }
 
+    /// Until the first motion: is everything said that it depends on?
+    fn watch_head(&mut self, words: &Words, plan: &Plan) {
+        let Some(said) = &mut self.said else { return };
+        for (code, _) in &words.g {
+            match code {
+                G::Plane(_) => said.plane = true,
+                G::CompensationOff => said.compensation = true,
+                G::Length(_) => said.length = true,
+                G::CancelCycle => said.cycle = true,
+                G::Incremental(_) => said.distance = true,
+                _ => {}
+            }
+        }
+        if !matches!(plan.axis_use, Use::Motion(_) | Use::Cycle(_)) {
+            return;
+        }
+        let missing = said.missing();
+        if !missing.is_empty() {
+            self.run.unsafe_start = Some(UnsafeStart { place: words.block, missing });
+        }
+        self.said = None;
+    }
+
+    /// A length without a point where both ways to read it are possible.
+    fn check_points(&mut self, words: &Words, plan: &Plan) {
+        if matches!(plan.axis_use, Use::Nothing) || plan.dwell.is_some() {
+            return;
+        }
+        let doubtful = |g: &Given| !g.point && g.value.abs() > 0.0;
+        if let Some(given) = b"XYZIJKRQ".iter().filter_map(|l| words.get(*l)).find(doubtful) {
+            self.point_noticed = true;
+            self.notice(Fact::PointMissing { place: words.at(given.span) });
+        }
+    }
+
     fn take_units(&mut self, words: &Words) {
         for (code, span) in &words.g {
             match code {
                 G::Units(unit) => {
+                    let unlike = *unit != self.job.unit && *unit != self.job.machine.unit;
+                    if unlike && !self.modes.unit_stated {
+                        self.notice(Fact::UnitsUnlikeJob { place: words.at(*span), unit: *unit });
+                    }
                     if self.modes.unit_stated && self.modes.unit != *unit {
                         // The report leaves the number as it is, other controls convert it: no feed is known.
                         self.modes.feed = Feed::Missing;
@@ -354,6 +406,7 @@ impl<'a> Interpreter<'a> {
             self.notice(Fact::CompensationLeftOn { place, set });
             self.release(false)?;
         }
+        self.check_cycle_off(place);
         // G52 goes with the end of the program; G92 stays on most controls.
         if let Some(set) = self.modes.shift_place.filter(|_| self.placing.shift.norm() > 0.0) {
             self.notice(Fact::ShiftLeftOn { place, set });
@@ -361,10 +414,47 @@ impl<'a> Interpreter<'a> {
         Ok(())
     }
 
+    /// Says that a canned cycle is still on at a tool change or at the end.
+    pub(super) fn check_cycle_off(&mut self, place: Place) {
+        if let Mode::Cycle(_) = self.modes.mode {
+            let set = self.modes.mode_place;
+            self.notice(Fact::CycleLeftOn { place, set });
+        }
+    }
+
     /// Adds an event before the next move.
     pub(super) fn event(&mut self, place: Place, call: ToolCall) {
         if !self.hold_event(place, &call) {
             self.run.events.push(Event { before_move: self.run.moves.len(), place, call });
         }
+    }
+}
+
+/// True when the machine file says what a number without a point means.
+const fn control_states_point(job: &Job) -> bool {
+    job.machine.control.point_reading_stated
+}
+
+/// What a safe line says before the first motion.
+#[expect(clippy::struct_excessive_bools, reason = "each is one modal group of the language")]
+#[derive(Clone, Copy, Debug, Default)]
+struct Said {
+    plane: bool,
+    compensation: bool,
+    length: bool,
+    cycle: bool,
+    distance: bool,
+}
+
+impl Said {
+    fn missing(self) -> Vec<&'static str> {
+        let all = [
+            (self.plane, "G17"),
+            (self.compensation, "G40"),
+            (self.length, "G49"),
+            (self.cycle, "G80"),
+            (self.distance, "G90"),
+        ];
+        all.into_iter().filter(|(said, _)| !said).map(|(_, code)| code).collect()
     }
 }

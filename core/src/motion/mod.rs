@@ -33,4 +33,6 @@ mod tests;
 
 pub use fact::Fact;
 pub use interpret::interpret;
-pub use moves::{Around, CallRange, Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall};
+pub use moves::{
+    Around, CallRange, Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall, UnsafeStart,
+};

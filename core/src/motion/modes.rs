@@ -99,6 +99,10 @@ pub(super) struct Modes {
     pub(super) offset: WorkOffset,
     /// Radius register named by the last D since the tool change.
     pub(super) radius_register: Option<u32>,
+    /// Where the length offset was taken up.
+    pub(super) length_place: Option<Place>,
+    /// The length offset of the tool before, until a G43 or G49 says anew: register and where it was taken up.
+    pub(super) stale_length: Option<(u32, Place)>,
     /// Where G52 or G92 last shifted the coordinates.
     pub(super) shift_place: Option<Place>,
     /// Length offset taken up by G43, register 0 counted as none.

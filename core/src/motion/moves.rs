@@ -30,10 +30,21 @@ pub struct Run {
     pub around: Vec<Around>,
     /// Calls of subprograms from the program itself, in order.
     pub calls: Vec<CallRange>,
+    /// The first motion, when the program did not say before it what must be off or how it counts.
+    pub unsafe_start: Option<UnsafeStart>,
     /// Last block of a program that ends with neither M2, M30 nor a closing `%`: it may be cut off there.
     pub cut_off: Option<Place>,
     /// First place from which on nothing is proved, because position or mode was lost there.
     pub lost_from: Option<Place>,
+}
+
+/// A first motion before everything that it depends on was said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnsafeStart {
+    /// The motion.
+    pub place: Place,
+    /// Codes that no block before it holds, such as `G40`; never empty.
+    pub missing: Vec<&'static str>,
 }
 
 /// What was so when a fact was noticed.

@@ -26,6 +26,7 @@ impl Interpreter<'_> {
                     let register =
                         words.index(b'H', 9999.0)?.ok_or(Fact::WordMissing { place, letter: 'H' })?;
                     self.modes.length_register = (register != 0).then_some(register);
+                    (self.modes.stale_length, self.modes.length_place) = (None, Some(place));
                     let register = self.modes.length_register;
                     self.event(
                         words.span_of(letters(b"H"), Some(*span)),
@@ -33,7 +34,7 @@ impl Interpreter<'_> {
                     );
                 }
                 G::Length(false) => {
-                    self.modes.length_register = None;
+                    (self.modes.length_register, self.modes.stale_length) = (None, None);
                     self.event(place, ToolCall::LengthOffset { register: None });
                 }
                 G::Offset(offset) => self.work_offset(*offset, place)?,

@@ -52,7 +52,11 @@ impl Interpreter<'_> {
     /// M6: straight up home, then the tool that the last T named. The spindle stands afterwards.
     fn change_tool(&mut self, place: Place) -> Result<(), Fact> {
         let Some(tool) = self.modes.ready else { return Err(Fact::ChangeWithoutTool { place }) };
+        self.check_cycle_off(place);
         self.lift_home(place)?;
+        if let (Some(register), Some(set)) = (self.modes.length_register, self.modes.length_place) {
+            self.modes.stale_length = Some((register, set));
+        }
         self.event(place, ToolCall::Change { tool });
         self.modes.tool = (tool != 0).then_some(tool);
         self.modes.radius_register = None;

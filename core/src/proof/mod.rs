@@ -2,6 +2,7 @@
 //!
 //! *Invariant*: same job, same proof, to the byte, for any number of threads.
 
+mod follow;
 mod home;
 mod judge;
 mod part;
@@ -10,6 +11,7 @@ mod result;
 mod stays;
 mod time;
 
+pub use follow::follow;
 pub use part::{CutPart, cut_part};
 pub use prove::prove;
 pub use result::{LowestOver, Proof, SetupProof, ToolSection, Unproven, Verdict};

@@ -10,6 +10,7 @@ mod drawing;
 mod found;
 pub mod json;
 mod json_of;
+mod moves;
 mod names;
 mod overview;
 mod setup;
@@ -21,6 +22,7 @@ mod verdict;
 
 pub use deeds::deeds;
 pub use json_of::{result_of, result_of_mistakes, result_text};
+pub use moves::{MovesFile, SetupMoves, Step, move_lines, moves_file, moves_text};
 pub use text::{Column, Part, Role, Table, Text};
 
 use crate::job::Job;

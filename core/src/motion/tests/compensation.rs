@@ -237,3 +237,61 @@ fn feed_kind_and_tool_stay_those_of_the_block() {
     let arc = super::Run { moves: vec![run.moves[2].clone()], ..run };
     assert!((only_arc(&arc).0.radius - 2.0).abs() < 1e-12);
 }
+
+/// The way of the tool's center against offset curves of a general-purpose geometry library: see the script beside the
+/// file.
+#[test]
+fn offset_curves() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/language/compensation/offset_curves.json");
+    let cases: Vec<Value> = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    assert_eq!(cases.len(), 24);
+    for (n, case) in cases.iter().enumerate() {
+        let number = |v: &Value| v.as_f64().unwrap();
+        let by = number(&case["by"]);
+        let blocks: Vec<&str> =
+            case["program"].as_array().unwrap().iter().map(|b| b.as_str().unwrap()).collect();
+        let code = if by > 0.0 { "G41" } else { "G42" };
+        let text = format!("{code} D1 G1 X0 Y0\n{}\nG40 G1 X900 Y900", blocks.join("\n"));
+        let from = [number(&case["start"][0]), number(&case["start"][1]), 5.0];
+        let run = run_from_with(&with_radius(by.abs()), from, &text);
+        assert_eq!(run.facts, [], "case {n}");
+        let last = run.moves.last().unwrap().place.line;
+        let way: Vec<&Path> =
+            run.moves.iter().filter(|m| m.place.line > 4 && m.place.line < last).map(|m| &m.path).collect();
+        // The library leaves out concave points of its input within a hundredth of the distance.
+        let slack = 0.01 * by.abs() + 0.002;
+        let length: f64 = way.iter().map(|p| p.length()).sum();
+        let told = number(&case["length"]);
+        assert!((length - told).abs() < 0.003 * told, "case {n}: {length}, the library {told}");
+        let plain = run_from_with(&job(), [0.0, 0.0, 5.0], &blocks.join("\n"));
+        let contour: Vec<[f64; 2]> = plain
+            .moves
+            .iter()
+            .flat_map(|m| (0..=500).map(|k| m.path.point(f64::from(k) / 500.0)))
+            .map(|p| [p.x, p.y])
+            .collect();
+        let curve: Vec<[f64; 2]> =
+            case["points"].as_array().unwrap().iter().map(|p| [number(&p[0]), number(&p[1])]).collect();
+        for path in &way {
+            for t in [0.0, 0.125, 0.25, 0.5, 0.75, 0.875, 1.0] {
+                let p = path.point(t);
+                let off = distance([p.x, p.y], &curve);
+                assert!(off < slack, "case {n}: {off} mm off the offset curve at {p:?}");
+                let apart = distance([p.x, p.y], &contour);
+                assert!((apart - by.abs()).abs() < 0.001, "case {n}: {apart} mm from the contour at {p:?}");
+            }
+        }
+    }
+}
+
+/// Distance of a point to a polyline.
+fn distance(p: [f64; 2], line: &[[f64; 2]]) -> f64 {
+    let to_piece = |pair: &[[f64; 2]]| {
+        let ([ax, ay], [bx, by]) = (pair[0], pair[1]);
+        let (dx, dy) = (bx - ax, by - ay);
+        let long = (dx * dx + dy * dy).max(1e-30);
+        let along = (((p[0] - ax) * dx + (p[1] - ay) * dy) / long).clamp(0.0, 1.0);
+        libm::hypot(p[0] - ax - along * dx, p[1] - ay - along * dy)
+    };
+    line.windows(2).map(to_piece).fold(f64::INFINITY, f64::min)
+}

@@ -35,7 +35,9 @@ fn a_posted_head_runs_clean() {
 
 #[test]
 fn inches_come_out_in_millimetres() {
-    let run = run("G20 G0 X1 Y0\nZ.1\nG1 X2 F10");
+    let mut inch = job();
+    inch.unit = Unit::Inch;
+    let run = run_with(&inch, "G20 G0 X1 Y0\nZ.1\nG1 X2 F10");
     expect_clean(&run);
     assert_eq!(ends(&run)[1], (Feed, [50.8, 0.0, 2.54]));
     assert!((run.moves[1].feed.unwrap() - 254.0).abs() < 1e-12);
