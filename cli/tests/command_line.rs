@@ -145,7 +145,7 @@ impl Drop for Folder {
 /// Number of triangles that a binary STL file says it has; its length must fit.
 fn triangles(path: &str) -> usize {
     let bytes = std::fs::read(path).unwrap();
-    let count = u32::from_le_bytes(bytes[80..84].try_into().unwrap()) as usize;
+    let count = u32::from_le_bytes(bytes.get(80..84).unwrap().try_into().unwrap()) as usize;
     assert_eq!(bytes.len(), 84 + 50 * count);
     count
 }

@@ -7,15 +7,14 @@
 
 use super::block::{Face, SurfaceBlock, packed};
 use super::column::ROWS;
-use super::crossing::{Crossing, Crossings, NEEDED, Source, changes, first_point};
-use super::lattice::{HALVES_PER_MM, Lattice, Line, POINTS, number, whole};
+use super::crossing::{Crossings, NEEDED, Source, changes};
+use super::lattice::{Lattice, POINTS};
 use super::owner::Owners;
 use super::place::{self, Room, Tangent};
 use super::table::{SHEETS, Sheets, edge_between, others, ring, sheets};
 use crate::cutting::History;
 use crate::geom::{Axis, Vec3};
 use crate::stock::Stock;
-use crate::units::NM_PER_MM;
 use smallvec::SmallVec;
 
 /// How far inside its cell a vertex stays, of the cell's edge: vertices of different cells never meet.
@@ -26,6 +25,11 @@ pub(super) const CELLS: usize = 61;
 
 /// Own points (and cells) of a row: 2 to 61.
 const OWN: u64 = NEEDED & !2 & (u64::MAX >> 2);
+
+/// Four corners that lie in one plane to this, nm, have no better diagonal, if the triangles are not smaller than `ROOM`
+/// (twice their area, nm2).
+const FLAT: f64 = 2.0;
+const ROOM: f64 = 1.0e6;
 
 /// Triangles whose normals differ by less are equally good.
 const SAME: f64 = 1.0e-9;
@@ -42,6 +46,8 @@ pub(super) struct Builder {
     cells: Vec<Known>,
     /// Vertices put between two arcs of one face, by key.
     between: Vec<(u32, u32)>,
+    /// The crossings of one sheet.
+    tangents: Vec<Tangent>,
     block: SurfaceBlock,
 }
 
@@ -60,6 +66,16 @@ struct Known {
 }
 
 impl Known {
+    /// Sheet of a crossed edge.
+    fn sheet(self, edge: usize) -> u32 {
+        let of_edge = if self.apart == 0 {
+            SHEETS[self.mask as usize].of_edge
+        } else {
+            sheets(self.mask as usize, self.apart).of_edge
+        };
+        u32::from(of_edge[edge])
+    }
+
     fn sheets(self) -> Sheets {
         if self.apart == 0 { SHEETS[self.mask as usize] } else { sheets(self.mask as usize, self.apart) }
     }
@@ -78,18 +94,19 @@ impl Builder {
         if !self.find_cells(signs) {
             return SurfaceBlock::default();
         }
-        let source = Source { stock, lattice, first: at.map(first_point), signs };
-        self.block = SurfaceBlock::default();
+        let source = Source::new(stock, lattice, at, signs);
+        self.block.points.clear();
+        self.block.keys.clear();
+        self.block.faces.clear();
+        self.block.cells = 0;
         self.between.clear();
         self.crossings.read(&source, &mut Owners::new(history));
         self.place_vertices(&source);
         for axis in Axis::ALL {
             self.faces(&source, axis);
         }
-        self.block.points.shrink_to_fit();
-        self.block.keys.shrink_to_fit();
-        self.block.faces.shrink_to_fit();
-        std::mem::take(&mut self.block)
+        // A copy holds no more than it needs, and the working memory stays.
+        self.block.clone()
     }
 
     /// Finds the cells through which surface passes; false when the block itself has none.
@@ -164,61 +181,57 @@ impl Builder {
         let mut sum = 0.0;
         for (along, beside) in [(u, v), (v, u)] {
             let axis = Axis::ALL[along];
-            let half = [along, beside].map(|i| 0.5 * source.lattice.lines[i].step());
+            let half = [along, beside].map(|i| 0.5 * source.steps[i]);
             for side in [0, 1] {
                 let mut start = low;
                 start[beside] += side;
                 let found = self.crossings.at(source.signs, axis, start);
                 let n = found.normal.map(f64::from);
                 let across = if side == 0 { half[1] } else { -half[1] };
-                sum += n[along] * (half[0] - self::along(source, axis, low, found)) + n[beside] * across;
+                sum += n[along] * (half[0] - found.along) + n[beside] * across;
             }
         }
         sum > 0.0
     }
 
     fn place_cell(&mut self, source: &Source<'_>, sheets: &Sheets, cell: Cell) {
+        let size = Vec3::from(source.steps);
+        let room = Room { min: size * MARGIN, max: size * (1.0 - MARGIN) };
+        let mut tangents = std::mem::take(&mut self.tangents);
         for (number, edges) in (0_u32..).zip(sheets.edges).take(sheets.count as usize) {
-            let mut tangents: SmallVec<[Tangent; 12]> = SmallVec::new();
+            tangents.clear();
             let mut bits = edges;
             while bits != 0 {
                 let edge = bits.trailing_zeros() as usize;
                 bits &= bits - 1;
                 tangents.push(self.tangent(source, cell, edge));
             }
-            let steps = Axis::ALL.map(|a| source.lattice.line(a).step());
-            let size = Vec3::from(steps);
-            let room = Room { min: size * MARGIN, max: size * (1.0 - MARGIN) };
             let beyond = |p: &Vec3| self.may_leave(cell, p, &size);
-            let p = point(source, cell, &place::vertex(&tangents, &room, beyond));
+            let mut p = source.nm(cell, &place::vertex(&tangents, &room, beyond));
             let others = number as usize;
-            let p = if self.block.points.iter().rev().take(others).any(|other| *other == p) {
+            if self.block.points.iter().rev().take(others).any(|other| *other == p) {
                 // Two sheets, both pushed into one corner of the cell.
-                point(source, cell, &room.clamp(&place::middle(&tangents)))
-            } else {
-                p
-            };
+                p = source.nm(cell, &room.clamp(&place::middle(&tangents)));
+            }
             self.block.points.push(p);
             self.block.keys.push(key(cell, number));
         }
+        self.tangents = tangents;
     }
 
     /// A crossing seen from the lowest corner of a cell.
     fn tangent(&self, source: &Source<'_>, cell: Cell, edge: usize) -> Tangent {
-        let axis = Axis::ALL[edge / 4];
-        let (u, v) = axis.others();
+        let axis = edge / 4;
+        let (u, v) = others(axis);
         let mut start = cell;
-        start[u.index()] += edge & 1;
-        start[v.index()] += (edge >> 1) & 1;
-        let found = self.crossings.at(source.signs, axis, start);
-        let mut p = Vec3::zeros();
-        for (a, by) in [(u, edge & 1), (v, (edge >> 1) & 1)] {
-            if by == 1 {
-                a.set(&mut p, source.lattice.line(a).step());
-            }
-        }
-        axis.set(&mut p, along(source, axis, cell, found));
-        (p, Vec3::from(found.normal.map(f64::from)))
+        start[u] += edge & 1;
+        start[v] += (edge >> 1) & 1;
+        let found = self.crossings.at(source.signs, Axis::ALL[axis], start);
+        let mut p = [0.0; 3];
+        p[axis] = found.along;
+        p[u] = if edge & 1 == 1 { source.steps[u] } else { 0.0 };
+        p[v] = if edge & 2 == 2 { source.steps[v] } else { 0.0 };
+        (Vec3::from(p), Vec3::from(found.normal.map(f64::from)))
     }
 
     /// True when a vertex may lie outside its cell, at `p` seen from the cell's lowest corner: behind one face, in a
@@ -270,31 +283,36 @@ impl Builder {
         let leaves = (source.signs[POINTS * start[1] + start[0]] >> start[2]) & 1 == 1;
         // The four cells around the edge, counter-clockwise seen from the axis' positive end, and the edge's number in
         // each.
-        let mut corners: SmallVec<[u32; 8]> = SmallVec::new();
+        let mut ring = [0; 4];
         let mut doubtful = 0;
-        let cells = [(1, 1), (0, 1), (0, 0), (1, 0)].map(|(by_u, by_v)| {
+        let mut cells = [(start, Known { mask: 0, apart: 0, first: 0 }); 4];
+        for (n, (by_u, by_v)) in [(1, 1), (0, 1), (0, 0), (1, 0)].into_iter().enumerate() {
             let mut cell = start;
             cell[u.index()] -= by_u;
             cell[v.index()] -= by_v;
             let known = self.cell(cell);
-            let sheets = known.sheets();
-            doubtful |= sheets.doubtful;
-            let edge = 4 * axis.index() + by_u + 2 * by_v;
-            corners.push(known.first + u32::from(sheets.of_edge[edge]));
-            (cell, known)
-        });
-        if doubtful != 0 {
-            self.split_double_sides(source, axis, start, leaves, &cells, &mut corners);
-        }
-        if !leaves {
-            corners.reverse();
+            doubtful |= SHEETS[known.mask as usize].doubtful;
+            ring[n] = known.first + known.sheet(4 * axis.index() + by_u + 2 * by_v);
+            cells[n] = (cell, known);
         }
         let normal = Vec3::from(crossing.normal.map(f64::from));
         let face = |corners| Face { corners, by: crossing.by, normal: packed(&normal) };
-        if let [a, b, c, d] = corners[..] {
-            let turn = self.diagonal_from_second([a, b, c, d], &normal);
-            self.block.faces.push(face(if turn { [b, c, d, a] } else { [a, b, c, d] }));
+        let mut corners: SmallVec<[u32; 8]> = SmallVec::new();
+        if doubtful != 0 {
+            corners.extend(ring);
+            self.split_double_sides(source, axis, start, leaves, &cells, &mut corners);
+        }
+        if corners.len() <= 4 {
+            if !leaves {
+                ring.reverse();
+            }
+            let [a, b, c, d] = ring;
+            let turn = self.diagonal_from_second(ring, &normal);
+            self.block.faces.push(face(if turn { [b, c, d, a] } else { ring }));
             return;
+        }
+        if !leaves {
+            corners.reverse();
         }
         // A fan round a vertex between arcs: a diagonal from it is no side of any other face. (Rare.)
         if let Some(at) = corners.iter().position(|c| self.between.iter().any(|(_, between)| between == c)) {
@@ -377,7 +395,7 @@ impl Builder {
         }
         let ends = [edge(second), edge(second + 3)].map(|e| self.tangent(source, cell, e).0);
         let vertex = count(self.block.points.len());
-        self.block.points.push(point(source, cell, &((ends[0] + ends[1]) * 0.5)));
+        self.block.points.push(source.nm(cell, &((ends[0] + ends[1]) * 0.5)));
         self.block.keys.push(key);
         self.between.push((key, vertex));
         Some(vertex)
@@ -387,6 +405,11 @@ impl Builder {
     /// a crisp edge one of the two triangles must lie in the face that was crossed.
     fn diagonal_from_second(&self, corners: [u32; 4], normal: &Vec3) -> bool {
         let [a, b, c, d] = corners.map(|i| Vec3::from(self.block.points[i as usize].map(f64::from)));
+        let (ab, ac, ad) = (b - a, c - a, d - a);
+        let flat = [ab, ac, ad].iter().map(|p| normal.dot(p).abs()).fold(0.0, f64::max);
+        if flat <= FLAT && ab.cross(&ac).dot(normal) > ROOM && ac.cross(&ad).dot(normal) > ROOM {
+            return false;
+        }
         let fit = |p: &Vec3, q: &Vec3, r: &Vec3| {
             let n = (q - p).cross(&(r - p));
             let length = n.norm();
@@ -400,26 +423,6 @@ impl Builder {
         }
         second.0.min(second.1) > first.0.min(first.1) + SAME
     }
-}
-
-/// Place of a crossing along its axis, mm from a cell's lowest corner.
-fn along(source: &Source<'_>, axis: Axis, cell: Cell, crossing: &Crossing) -> f64 {
-    let place = place_of(source.lattice.line(axis), source.first[axis.index()], cell[axis.index()]);
-    number(2 * i64::from(crossing.at) - place) / HALVES_PER_MM
-}
-
-/// Place of a point of a block, half nanometres.
-fn place_of(line: &Line, first: i64, local: usize) -> i64 {
-    line.place(first + i64::try_from(local).unwrap_or(0))
-}
-
-/// A vertex, mm from the lowest corner of its cell, in whole nanometres of the part.
-fn point(source: &Source<'_>, cell: Cell, p: &Vec3) -> [i32; 3] {
-    Axis::ALL.map(|a| {
-        let place = place_of(source.lattice.line(a), source.first[a.index()], cell[a.index()]);
-        let nm = number(place) * 0.5 + a.of(p) * NM_PER_MM;
-        i32::try_from(whole(nm)).unwrap_or(if nm < 0.0 { i32::MIN } else { i32::MAX })
-    })
 }
 
 /// Signs of a cell's corners.

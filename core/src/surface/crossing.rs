@@ -18,15 +18,15 @@ pub(super) const NEEDED: u64 = (u64::MAX >> 1) & !1;
 /// Where the surface crosses a lattice edge.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Crossing {
-    /// Place along the edge, nm.
-    pub(super) at: i32,
+    /// Place along the edge, mm from its start; not a number while it is not found.
+    pub(super) along: f64,
     /// Who cut there.
     pub(super) by: CutId,
     /// Outward unit normal of the material.
     pub(super) normal: [f32; 3],
 }
 
-const NOT_FOUND: Crossing = Crossing { at: i32::MIN, by: CutId::RAW, normal: [0.0; 3] };
+const NOT_FOUND: Crossing = Crossing { along: f64::NAN, by: CutId::RAW, normal: [0.0; 3] };
 
 /// The crossings of a block: for each axis and row of points, those that start at the points of the row, ascending.
 #[derive(Debug)]
@@ -65,9 +65,38 @@ pub(super) struct Source<'a> {
     /// Lattice point of the block's point 0.
     pub(super) first: [i64; 3],
     pub(super) signs: &'a [u64],
+    /// Distance of neighbouring points along each axis, mm.
+    pub(super) steps: [f64; 3],
+    /// Place of the block's point 0, and distance of neighbouring points, nm.
+    pub(super) base_nm: [f64; 3],
+    pub(super) step_nm: [f64; 3],
 }
 
-impl Source<'_> {
+impl<'a> Source<'a> {
+    pub(super) fn new(stock: &'a Stock, lattice: &'a Lattice, block: [u32; 3], signs: &'a [u64]) -> Self {
+        let first = block.map(first_point);
+        let lines = &lattice.lines;
+        Self {
+            stock,
+            lattice,
+            first,
+            signs,
+            steps: [0, 1, 2].map(|i| lines[i].step()),
+            base_nm: [0, 1, 2].map(|i| 0.5 * number(lines[i].place(first[i]))),
+            step_nm: [0, 1, 2].map(|i| 0.5 * number(lines[i].place(1) - lines[i].place(0))),
+        }
+    }
+
+    /// Place of a point of the block, mm.
+    fn places(&self, p: [usize; 3]) -> [f64; 3] {
+        [0, 1, 2].map(|i| (self.base_nm[i] + self.step_nm[i] * small(p[i])) / NM_PER_MM)
+    }
+
+    /// Place of something seen from a point of the block (mm), whole nanometres.
+    pub(super) fn nm(&self, from: [usize; 3], by: &Vec3) -> [i32; 3] {
+        [0, 1, 2].map(|i| nearest(self.base_nm[i] + self.step_nm[i] * small(from[i]) + by[i] * NM_PER_MM))
+    }
+
     /// Lattice point of a point of the block.
     fn point(&self, axis: Axis, local: usize) -> i64 {
         self.first[axis.index()] + i64::try_from(local).unwrap_or(0)
@@ -161,7 +190,7 @@ impl Crossings {
                     continue;
                 }
                 let slot = self.number(axis, changes, q);
-                let empty = self.list[slot].at == i32::MIN;
+                let empty = self.list[slot].along.is_nan();
                 if empty || !leaves {
                     self.found += usize::from(empty);
                     self.list[slot] = crossing(source, axis, q, end, by, owners);
@@ -183,7 +212,7 @@ impl Crossings {
                         let p = [x, y, bits.trailing_zeros() as usize];
                         bits &= bits - 1;
                         let slot = self.number(axis, all, p);
-                        if self.list[slot].at == i32::MIN {
+                        if self.list[slot].along.is_nan() {
                             self.list[slot] = repaired(source, axis, p, owners);
                         }
                     }
@@ -220,15 +249,13 @@ fn crossing(
     by: CutId,
     owners: &mut Owners<'_>,
 ) -> Crossing {
-    let mut at = Vec3::zeros();
-    for a in Axis::ALL {
-        let place = source.lattice.line(a).place(source.point(a, p[a.index()]));
-        a.set(&mut at, number(place) / HALVES_PER_MM);
-    }
+    let mut at = Vec3::from(source.places(p));
+    let start = source.lattice.line(axis).place(source.point(axis, p[axis.index()]));
+    let along = number(2 * i64::from(end) - start) * MM_PER_HALF;
     axis.set(&mut at, f64::from(end) / NM_PER_MM);
     let sense = if source.inside(p) { 1.0 } else { -1.0 };
     let n = owners.normal_of_end(by, axis, sense, &at);
-    Crossing { at: end, by, normal: [single(n.x), single(n.y), single(n.z)] }
+    Crossing { along, by, normal: [single(n.x), single(n.y), single(n.z)] }
 }
 
 /// Nearest single-precision number: the part of a unit vector is then right to 6e-8.
@@ -237,7 +264,23 @@ const fn single(x: f64) -> f32 {
     x as f32
 }
 
+/// Millimetres in half a nanometre.
+const MM_PER_HALF: f64 = 1.0 / HALVES_PER_MM;
+
+/// A number of a point of a block as a floating-point one.
+#[expect(clippy::cast_precision_loss, reason = "below 64")]
+const fn small(n: usize) -> f64 {
+    n as f64
+}
+
+/// Nearest whole number; far ones are clamped.
+#[expect(clippy::cast_possible_truncation, reason = "the cast clamps")]
+fn nearest(x: f64) -> i32 {
+    // Rounding by the cast: `round` is a call on plain x86-64.
+    (x + 0.5_f64.copysign(x)) as i32
+}
+
 /// Lattice point of the first point of a block along one axis.
-pub(super) fn first_point(block: u32) -> i64 {
+fn first_point(block: u32) -> i64 {
     i64::from(block * super::lattice::SIDE) - BEFORE
 }

@@ -110,7 +110,7 @@ impl Lattice {
 
 /// The nearest whole number.
 #[expect(clippy::cast_possible_truncation, reason = "places are below 2^33")]
-pub(super) fn whole(x: f64) -> i64 {
+fn whole(x: f64) -> i64 {
     x.round() as i64
 }
 
