@@ -75,56 +75,93 @@ impl Body {
 
     /// Radius of its section at a height, millimetres; `None` below the bottom or above the top.
     pub fn radius_at(&self, height: f64) -> Option<f64> {
-        if !(self.bottom() <= height && height <= self.top()) {
-            return None;
-        }
-        Some(match *self {
-            Body::Frustum { z0, z1, r0, r1 } => {
-                // From the nearer end, so that both ends come out exactly.
-                let t = (height - z0) / (z1 - z0);
-                if t < 0.5 { r0 + (r1 - r0) * t } else { r1 - (r1 - r0) * ((z1 - height) / (z1 - z0)) }
-            }
-            Body::HalfBall { z0, radius } => half_chord(radius, height - (z0 + radius)),
-            Body::RoundedDisc { z0, radius, corner } => {
-                (radius - corner) + half_chord(corner, height - (z0 + corner))
-            }
-        })
+        let [radius] = self.radii(&[height]);
+        (radius >= 0.0).then_some(radius)
     }
 
     /// Height of the lower surface at a distance from the axis, millimetres; `None` outside the radius.
     pub fn lower_at(&self, distance: f64) -> Option<f64> {
-        if distance > self.radius() {
-            return None;
-        }
-        Some(match *self {
-            Body::Frustum { z0, z1, r0, r1 } => {
-                if distance <= r0 {
-                    z0
-                } else {
-                    // From the nearer end, so that both ends come out exactly.
-                    let t = (distance - r0) / (r1 - r0);
-                    if t < 0.5 { z0 + (z1 - z0) * t } else { z1 - (z1 - z0) * ((r1 - distance) / (r1 - r0)) }
-                }
-            }
-            Body::HalfBall { z0, radius } => z0 + sagitta(radius, distance),
-            Body::RoundedDisc { z0, radius, corner } => {
-                z0 + sagitta(corner, (distance - (radius - corner)).max(0.0))
-            }
-        })
+        let [height] = self.lowers(&[distance]);
+        (height < f64::INFINITY).then_some(height)
     }
 
     /// Height of the upper surface at a distance from the axis, millimetres; `None` outside the radius.
     pub fn upper_at(&self, distance: f64) -> Option<f64> {
-        if distance > self.radius() {
-            return None;
-        }
-        match *self {
-            Body::Frustum { z0, z1, r0, r1 } => {
-                let upside_down = Body::Frustum { z0: -z1, z1: -z0, r0: r1, r1: r0 };
-                upside_down.lower_at(distance).map(|h| -h)
+        let [height] = self.uppers(&[distance]);
+        (height > f64::NEG_INFINITY).then_some(height)
+    }
+
+    /// [`Body::radius_at`] for several heights; -1 where there is no section.
+    #[inline(always)]
+    pub(crate) fn radii<const N: usize>(&self, heights: &[f64; N]) -> [f64; N] {
+        let mut out = match *self {
+            Body::Frustum { r0, r1, .. } if !(r0 < r1 || r1 < r0) => [r0; N],
+            Body::Frustum { z0, z1, r0, r1 } => each(heights, |h| between(h, (z0, r0), (z1, r1))),
+            Body::HalfBall { z0, radius } => each(heights, |h| half_chord(radius, h - (z0 + radius))),
+            Body::RoundedDisc { z0, radius, corner } => {
+                each(heights, |h| (radius - corner) + half_chord(corner, h - (z0 + corner)))
             }
-            Body::HalfBall { .. } | Body::RoundedDisc { .. } => Some(self.top()),
+        };
+        let (bottom, top) = (self.bottom(), self.top());
+        for (r, h) in out.iter_mut().zip(heights) {
+            *r = if bottom <= *h && *h <= top { *r } else { -1.0 };
         }
+        out
+    }
+
+    /// [`Body::lower_at`] for several distances; infinite outside the radius.
+    #[inline(always)]
+    pub(crate) fn lowers<const N: usize>(&self, distances: &[f64; N]) -> [f64; N] {
+        let mut out = match *self {
+            Body::Frustum { z0, r0, r1, .. } if r1 <= r0 => [z0; N],
+            Body::Frustum { z0, z1, r0, r1 } => {
+                each(distances, |d| if d <= r0 { z0 } else { between(d, (r0, z0), (r1, z1)) })
+            }
+            Body::HalfBall { z0, radius } => each(distances, |d| z0 + sagitta(radius, d)),
+            Body::RoundedDisc { z0, radius, corner } => each(distances, |d| {
+                let beyond = d - (radius - corner);
+                z0 + sagitta(corner, if beyond > 0.0 { beyond } else { 0.0 })
+            }),
+        };
+        let radius = self.radius();
+        for (h, d) in out.iter_mut().zip(distances) {
+            *h = if *d <= radius { *h } else { f64::INFINITY };
+        }
+        out
+    }
+
+    /// [`Body::upper_at`] for several distances; negative infinity outside the radius.
+    #[inline(always)]
+    pub(crate) fn uppers<const N: usize>(&self, distances: &[f64; N]) -> [f64; N] {
+        let upside_down = self.upside_down();
+        let mut out = upside_down.lowers(distances);
+        for h in &mut out {
+            *h = -*h;
+        }
+        out
+    }
+
+    /// The body turned over, as far as its upper surface goes: below it is filled up to the full radius.
+    #[inline(always)]
+    pub(crate) fn upside_down(&self) -> Self {
+        match *self {
+            Body::Frustum { z0, z1, r0, r1 } => Body::Frustum { z0: -z1, z1: -z0, r0: r1, r1: r0 },
+            Body::HalfBall { radius, .. } | Body::RoundedDisc { radius, .. } => {
+                Body::Frustum { z0: -self.top(), z1: -self.bottom(), r0: radius, r1: radius }
+            }
+        }
+    }
+
+    /// Largest radius of its sections between two heights, millimetres; -1 where there is none.
+    #[inline(always)]
+    pub(crate) fn widest(&self, low: f64, high: f64) -> f64 {
+        let (bottom, top) = (self.bottom(), self.top());
+        if !(low <= top && bottom <= high) {
+            return -1.0;
+        }
+        // Sections grow or shrink all the way up, so the widest is at one of the ends.
+        let [a, b] = self.radii(&[if low < bottom { bottom } else { low }, if top < high { top } else { high }]);
+        if a > b { a } else { b }
     }
 
     /// True when the point at this distance from the axis and this height lies inside or on the boundary.
@@ -190,12 +227,33 @@ impl Body {
     }
 }
 
+/// What `f` makes of each.
+#[inline(always)]
+fn each<const N: usize>(values: &[f64; N], f: impl Fn(f64) -> f64) -> [f64; N] {
+    let mut out = *values;
+    for x in &mut out {
+        *x = f(*x);
+    }
+    out
+}
+
+/// The value at `x` on the straight line through two points, from the nearer one, so that both come out exactly.
+#[inline(always)]
+fn between(x: f64, (x0, y0): (f64, f64), (x1, y1): (f64, f64)) -> f64 {
+    let t = (x - x0) / (x1 - x0);
+    if t < 0.5 { y0 + (y1 - y0) * t } else { y1 - (y1 - y0) * ((x1 - x) / (x1 - x0)) }
+}
+
 /// Half the chord of a circle at a distance from its middle: `sqrt(r^2 - d^2)` without cancellation; 0 outside.
+#[inline(always)]
 pub(crate) fn half_chord(radius: f64, distance: f64) -> f64 {
-    ((radius - distance) * (radius + distance)).max(0.0).sqrt()
+    let square = (radius - distance) * (radius + distance);
+    (if square > 0.0 { square } else { 0.0 }).sqrt()
 }
 
 /// Height of a circle's bow: `r - sqrt(r^2 - d^2)`, without cancellation.
+#[inline(always)]
 pub(crate) fn sagitta(radius: f64, distance: f64) -> f64 {
-    if distance <= 0.0 { 0.0 } else { distance * distance / (radius + half_chord(radius, distance)) }
+    let d = if distance > 0.0 { distance } else { 0.0 };
+    d * d / (radius + half_chord(radius, d))
 }

@@ -58,7 +58,8 @@ pub fn cut_setup(
         let (ops, meanings) = (plan.ops, plan.meanings);
         let records = stock.run(&frame, &ops);
         for ((op, meaning), record) in ops.iter().zip(&meanings).zip(&records) {
-            if record.longest == 0 {
+            let longest = record.longest.iter().copied().fold(0, i64::max);
+            if longest == 0 {
                 continue;
             }
             if op.mode != crate::stock::OpMode::Look
@@ -67,7 +68,7 @@ pub fn cut_setup(
                 let sums = record.met.iter().zip(&areas);
                 let volumes = sums.map(|(nm, area)| crate::stock::float(*nm) / NM_PER_MM * area);
                 cut.removed += volumes.sum::<f64>() / 3.0;
-                cut.longest = cut.longest.max(crate::stock::float(record.longest) / NM_PER_MM);
+                cut.longest = cut.longest.max(crate::stock::float(longest) / NM_PER_MM);
             }
             if let Some(kind) = meaning.contact {
                 out.contacts.extend(contact(kind, meaning.move_index, &frame, op, record));

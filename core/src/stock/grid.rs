@@ -1,4 +1,4 @@
-use super::band::{Band, ROWS};
+use super::band::Band;
 use super::layout::GridLayout;
 use super::nm::nm_from_mm;
 use super::op::{CutId, Interval};
@@ -11,20 +11,22 @@ use smallvec::SmallVec;
 #[derive(Clone, Debug)]
 pub(super) struct Grid {
     pub(super) layout: GridLayout,
+    /// Rows of every band but the last.
+    pub(super) rows: u32,
     pub(super) bands: Vec<Band>,
 }
 
 impl Grid {
-    /// A grid filled with the raw stock.
-    pub(super) fn of(layout: GridLayout, raw: &RawSolid) -> Self {
-        let firsts: Vec<u32> = (0..layout.v.count()).step_by(ROWS as usize).collect();
-        let bands = firsts.into_par_iter().map(|first| raw_band(&layout, first, raw)).collect();
-        Self { layout, bands }
+    /// A grid filled with the raw stock, in bands of so many rows (a multiple of a block's).
+    pub(super) fn of(layout: GridLayout, rows: u32, raw: &RawSolid) -> Self {
+        let firsts: Vec<u32> = (0..layout.v.count()).step_by(rows as usize).collect();
+        let bands = firsts.into_par_iter().map(|first| raw_band(&layout, first, rows, raw)).collect();
+        Self { layout, rows, bands }
     }
 
     /// The band that holds a row.
     pub(super) fn band_of(&self, j: u32) -> Option<&Band> {
-        self.bands.get((j / ROWS) as usize)
+        self.bands.get((j / self.rows) as usize)
     }
 
     /// Intervals of a ray, ascending; empty outside the grid.
@@ -34,8 +36,8 @@ impl Grid {
     }
 }
 
-fn raw_band(layout: &GridLayout, first: u32, raw: &RawSolid) -> Band {
-    let mut band = Band::new(layout, first);
+fn raw_band(layout: &GridLayout, first: u32, rows: u32, raw: &RawSolid) -> Band {
+    let mut band = Band::new(layout, first, rows);
     let mut spans = Spans::new();
     for j in first..first + band.rows {
         for i in 0..layout.u.count() {
@@ -48,5 +50,6 @@ fn raw_band(layout: &GridLayout, first: u32, raw: &RawSolid) -> Band {
             }
         }
     }
+    band.summarize();
     band
 }

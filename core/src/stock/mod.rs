@@ -4,9 +4,12 @@
 //! *Invariant*: intervals on a ray are disjoint and not empty; cutting never adds material.
 
 mod band;
+mod block;
+mod cover;
 mod error;
 mod grid;
 mod layout;
+mod manner;
 mod measure;
 mod model;
 mod nm;
@@ -31,4 +34,4 @@ pub use op::{Bite, CutId, Interval, Op, OpMode, OpRecord};
 pub use pieces::StockPiece;
 pub(crate) use raymap::RayMap;
 pub use rows::{Outermost, Row};
-pub use swept::Swept;
+pub use swept::{Lanes, ManyRays, Swept};

@@ -2,11 +2,13 @@ use super::band::Band;
 use super::error::StockError;
 use super::grid::Grid;
 use super::layout::GridLayout;
+use super::manner::Manner;
 use super::nm::{REACH, mm_from_nm};
 use super::op::{Interval, Op, OpRecord};
 use super::spacing;
 use super::swept::Swept;
-use super::tally::Tally;
+use super::tally::{Sum, Whole};
+use super::work::Range;
 use crate::geom::{Axis, Box3, Frame};
 use crate::job::RawStock;
 use crate::solid::RawSolid;
@@ -22,6 +24,7 @@ pub struct Stock {
     pub(super) grids: [Grid; 3],
     raw_bounds: Box3,
     spacing: f64,
+    manner: Manner,
 }
 
 impl Stock {
@@ -32,6 +35,11 @@ impl Stock {
     /// When the raw stock is empty, too far from the part's zero, not closed, or the spacing too fine for the
     /// memory limit (2 GB).
     pub fn new(raw: &RawStock, spacing: f64) -> Result<Self, StockError> {
+        Self::worked(raw, spacing, Manner::best())
+    }
+
+    /// The same, to be worked on in a given manner.
+    pub(super) fn worked(raw: &RawStock, spacing: f64, manner: Manner) -> Result<Self, StockError> {
         let solid = RawSolid::new(raw).map_err(StockError::Mesh)?;
         let bounds = *solid.bounds();
         let reach = mm_from_nm(REACH);
@@ -42,8 +50,8 @@ impl Stock {
             return Err(StockError::TooFar { reach });
         }
         spacing::affordable(&bounds, spacing)?;
-        let grids = Axis::ALL.map(|axis| Grid::of(GridLayout::over(axis, &bounds, spacing), &solid));
-        Ok(Self { grids, raw_bounds: bounds, spacing })
+        let grids = Axis::ALL.map(|axis| Grid::of(GridLayout::over(axis, &bounds, spacing), manner.band_rows, &solid));
+        Ok(Self { grids, raw_bounds: bounds, spacing, manner })
     }
 
     /// A spacing for raw stock, mm: 0.1 mm where the grids then take at most 512 MB, otherwise the finest that does;
@@ -74,7 +82,7 @@ impl Stock {
 
     /// Memory held, bytes.
     pub fn bytes(&self) -> usize {
-        self.grids.iter().flat_map(|g| &g.bands).map(|b| b.packets.bytes()).sum()
+        self.grids.iter().flat_map(|g| &g.bands).map(Band::bytes).sum()
     }
 
     pub(super) const fn along(&self, axis: Axis) -> &Grid {
@@ -92,44 +100,43 @@ impl Stock {
     /// order of the bands, so that the number of threads changes nothing.
     pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
-        let boxes: Vec<Box3> = ops.iter().map(|op| frame.part_box(&op.sweep.bounds())).collect();
-        let mut work: Vec<(GridLayout, &mut Band, Vec<u32>)> = Vec::new();
-        for grid in &mut self.grids {
-            let layout = grid.layout;
-            let lists = bin(&layout, grid.bands.len(), &boxes, &self.raw_bounds);
+        let manner = self.manner;
+        let boxes: Vec<Box3> = ops.par_iter().with_min_len(256).map(|op| frame.part_box(&op.sweep.bounds())).collect();
+        let ranges = layouts.map(|layout| -> Vec<Range> {
+            boxes.par_iter().with_min_len(256).map(|b| Range::of(&layout, b)).collect()
+        });
+        let mut work: Vec<(GridLayout, &[Range], &mut Band, Vec<u32>)> = Vec::new();
+        for (grid, ranges) in self.grids.iter_mut().zip(&ranges) {
+            let lists = bin(grid.rows, grid.bands.len(), ranges);
             let jobs = grid.bands.iter_mut().zip(lists).filter(|(_, list)| !list.is_empty());
-            work.extend(jobs.map(|(band, list)| (layout, band, list)));
+            work.extend(jobs.map(|(band, list)| (grid.layout, ranges.as_slice(), band, list)));
         }
-        let done: Vec<(Axis, Vec<(u32, Tally)>)> = work
+        let done: Vec<(Axis, Vec<(u32, Sum)>)> = work
             .into_par_iter()
             .with_max_len(1)
-            .map(|(layout, band, list)| (layout.axis, band.run(&layout, frame, ops, &list)))
+            .map(|(layout, ranges, band, list)| {
+                (layout.axis, band.run(&layout, frame, manner, (ops, ranges, &list)))
+            })
             .collect();
-        let mut tallies: Vec<Tally> = Vec::new();
-        tallies.resize_with(ops.len(), Tally::default);
-        for (_, list) in done {
+        let mut wholes: Vec<Whole> = Vec::new();
+        wholes.resize_with(ops.len(), Whole::default);
+        for (axis, list) in done {
             for (number, tally) in list {
-                if let Some(whole) = tallies.get_mut(number as usize) {
-                    whole.add(tally);
+                if let Some(whole) = wholes.get_mut(number as usize) {
+                    whole.add(axis, tally);
                 }
             }
         }
-        tallies.into_iter().map(|t| t.record(&layouts)).collect()
+        wholes.into_iter().map(|t| t.record(&layouts)).collect()
     }
 }
 
 /// For each band of a grid the numbers of the ops that can meet it, in order.
-fn bin(layout: &GridLayout, bands: usize, boxes: &[Box3], stock: &Box3) -> Vec<Vec<u32>> {
-    let (_, v) = layout.axis.others();
+fn bin(rows: u32, bands: usize, ranges: &[Range]) -> Vec<Vec<u32>> {
     let mut lists = vec![Vec::new(); bands];
-    for (number, b) in (0_u32..).zip(boxes) {
-        if !b.meets(stock) {
-            continue;
-        }
-        let (start, end) = layout.v.between(v.of(&b.min), v.of(&b.max));
-        if start < end {
-            let first = (start / super::band::ROWS) as usize;
-            let last = ((end - 1) / super::band::ROWS) as usize;
+    for (number, range) in (0_u32..).zip(ranges) {
+        if !range.is_empty() {
+            let (first, last) = ((range.j.0 / rows) as usize, ((range.j.1 - 1) / rows) as usize);
             for list in lists.iter_mut().take(last + 1).skip(first) {
                 list.push(number);
             }

@@ -17,12 +17,22 @@ pub(crate) const NOISE: i32 = 1;
 /// A piece of material this thin or thinner, nm, is rounding between two cuts that meet, and goes with them.
 pub(crate) const FILM: i32 = 2;
 
+/// An end that lies beyond all stock; with room to add [`NOISE`] and [`FILM`] without overflow.
+pub(crate) const FAR: i32 = i32::MAX - 16;
+
+/// Adding this to a number under 2^31 leaves the nearest whole number in the low bits of the sum, as two's complement:
+/// 1.5 * 2^52, so that the last bit of the sum is worth one. Ties go to the even number.
+const WHOLE: f64 = 6_755_399_441_055_744.0;
+
 /// Nearest whole nanometre, clamped to [`REACH`].
+#[inline(always)]
 pub(crate) fn nm_from_mm(mm: f64) -> i32 {
     let reach = f64::from(REACH);
-    let nm = (mm * NM_PER_MM).clamp(-reach, reach);
-    // Rounding by the cast: `round` is a call on plain x86-64, and this stands in the innermost loops.
-    (nm + 0.5_f64.copysign(nm)) as i32
+    let nm = mm * NM_PER_MM;
+    let nm = if nm < reach { nm } else { reach };
+    let nm = if nm > -reach { nm } else { -reach };
+    // Not a cast of the number: that would look at every lane by itself for numbers out of range.
+    (nm + WHOLE).to_bits() as i32
 }
 
 /// Millimetres of a whole number of nanometres.
@@ -56,6 +66,10 @@ mod tests {
     fn rounds_to_the_nearest_and_clamps() {
         assert_eq!(nm_from_mm(25.4), 25_400_000);
         assert_eq!(nm_from_mm(-0.000_000_6), -1);
+        assert_eq!(nm_from_mm(0.000_000_4), 0);
+        assert_eq!(nm_from_mm(-0.000_000_4), 0);
+        assert_eq!(nm_from_mm(0.000_000_6), 1);
+        assert_eq!(nm_from_mm(2099.999_999_6), REACH);
         assert_eq!(nm_from_mm(1.0e9), REACH);
         assert_eq!(nm_from_mm(f64::NEG_INFINITY), -REACH);
         assert_eq!(index(f64::NAN, 7), 0);

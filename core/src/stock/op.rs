@@ -51,8 +51,11 @@ pub enum OpMode {
 pub struct OpRecord {
     /// Material met on the rays along X, Y and Z, summed over the rays of each grid, nm.
     pub met: [i64; 3],
-    /// Longest piece of material met on one ray, nm.
-    pub longest: i64,
+    /// Most material met on one ray along X, Y and Z, nm; of what is only looked at, the longest piece.
+    pub longest: [i64; 3],
+    /// How far to the side of the path the rays along the spindle were met, mm, from and to: right of a line, outside
+    /// of an arc. `None` where nothing was, or the path has no sides (straight up or down, helices).
+    pub beside: Option<(f64, f64)>,
     /// Where material was met (reporting modes only), longest first, at most [`OpRecord::MOST_BITES`]: of each
     /// axis the longest pieces and those met earliest along the path, a sixth each.
     pub bites: Vec<Bite>,

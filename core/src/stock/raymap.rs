@@ -1,10 +1,7 @@
 use super::nm::nm_from_mm;
-use super::swept::Swept;
+use super::packet::{Cut16, LANES};
+use super::swept::{Lanes, ManyRays, Swept};
 use crate::geom::{Axis, Frame, Spans};
-use smallvec::SmallVec;
-
-/// Pieces of a ray, whole nanometres in the part frame, in no order.
-pub(super) type NmSpans = SmallVec<[(i32, i32); 4]>;
 
 /// Leads rays of the part along one axis into a setup frame, and spans on them back.
 #[derive(Clone, Copy, Debug)]
@@ -28,6 +25,15 @@ struct Across {
 }
 
 impl Across {
+    #[inline(always)]
+    fn of_all(self, u: &Lanes, v: &Lanes) -> Lanes {
+        let mut out = if self.from_v { *v } else { *u };
+        for x in &mut out {
+            *x = self.sign * (*x - self.origin);
+        }
+        out
+    }
+
     fn of(self, u: f64, v: f64) -> f64 {
         self.sign * (if self.from_v { v } else { u } - self.origin)
     }
@@ -63,23 +69,77 @@ impl RayMap {
         }
     }
 
-    /// The same in whole nanometres; spans shorter than one are dropped.
+    /// The spans of a swept volume on one part ray, whole nanometres, in no order; those shorter than one are left out.
     pub(super) fn nm_spans<S: Swept>(
         &self,
         swept: &S,
         (u, v): (f64, f64),
         mm: &mut Spans,
-        out: &mut NmSpans,
+        mut see: impl FnMut(usize, i32, i32),
     ) {
         swept.spans(self.axis, self.first.of(u, v), self.second.of(u, v), mm);
-        out.clear();
+        let mut n = 0;
         for span in mm.iter() {
             let (low, high) = self.part_from_setup(*span);
             let (low, high) = (nm_from_mm(low), nm_from_mm(high));
             if low < high {
-                out.push((low, high));
+                see(n, low, high);
+                n += 1;
             }
         }
+    }
+
+    /// The setup axis that the rays lie along.
+    pub(super) const fn axis(&self) -> Axis {
+        self.axis
+    }
+
+    /// Cuts on 16 part rays through `(u, v)`, for a volume with one span a ray.
+    #[inline(always)]
+    pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
+        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+        rays.spans(&self.first.of_all(u, v), &self.second.of_all(u, v), &mut low, &mut high);
+        self.nm(&low, &high)
+    }
+
+    /// Ends between which a volume can reach on any part ray within `half` of `(u, v)`. Rounding may make them a
+    /// nanometre too near, which [`NOISE`](super::nm::NOISE) covers: what they miss by that is no cut.
+    #[inline(always)]
+    pub(super) fn reach<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes, half: (f64, f64)) -> Cut16 {
+        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+        let half = if self.first.from_v { (half.1, half.0) } else { half };
+        rays.reach(&self.first.of_all(u, v), &self.second.of_all(u, v), half, &mut low, &mut high);
+        self.nm(&low, &high)
+    }
+
+    /// Between which `u` part rays can meet a volume whose `v` is in a range.
+    pub(super) fn narrow<R: ManyRays>(&self, rays: &R, v: (f64, f64)) -> (f64, f64) {
+        let turned = !self.first.from_v;
+        let (given, asked) = if turned { (self.second, self.first) } else { (self.first, self.second) };
+        let (a, b) = (given.sign * (v.0 - given.origin), given.sign * (v.1 - given.origin));
+        let (low, high) = rays.narrow((a.min(b), a.max(b)), turned);
+        let (a, b) = (asked.origin + asked.sign * low, asked.origin + asked.sign * high);
+        (a.min(b), a.max(b))
+    }
+
+    /// How far to the side of the path part rays pass.
+    #[inline(always)]
+    pub(super) fn beside<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Option<Lanes> {
+        rays.beside(&self.first.of_all(u, v), &self.second.of_all(u, v))
+    }
+
+    /// Setup spans in whole nanometres of the part.
+    #[inline(always)]
+    fn nm(&self, low: &Lanes, high: &Lanes) -> Cut16 {
+        let mut cut = Cut16::NONE;
+        let (near, far) = if self.sign < 0.0 { (high, low) } else { (low, high) };
+        for (out, x) in cut.low.iter_mut().zip(near) {
+            *out = nm_from_mm(self.origin + self.sign * x);
+        }
+        for (out, x) in cut.high.iter_mut().zip(far) {
+            *out = nm_from_mm(self.origin + self.sign * x);
+        }
+        cut
     }
 
     /// A span along the ray, setup to part.

@@ -90,7 +90,7 @@ impl Stock {
     /// The outermost end of all rays along an axis in its sense or against it; of equal ones the first by row, then
     /// along the row. `None` when nothing is left.
     pub fn outermost(&self, toward: Direction) -> Option<Outermost> {
-        let Grid { layout, bands } = self.along(toward.axis);
+        let Grid { layout, bands, .. } = self.along(toward.axis);
         let found: Vec<Option<Outermost>> =
             bands.par_iter().map(|band| outermost_of(layout, band, toward.positive)).collect();
         // In the order of the bands, so that the first of equals stays.
@@ -120,8 +120,10 @@ fn packets(layout: &GridLayout, band: &Band) -> impl Iterator<Item = (u32, u32)>
 
 /// Every slot of the packet around a ray. Only this place knows where a band keeps them.
 fn each_slot(band: &Band, i: u32, j: u32, see: impl FnMut(&Slot)) {
-    let packet = (j - band.first) / SIDE * band.across + i / SIDE;
-    band.packets.each_slot(packet as usize, see);
+    let (block, packet, _) = band.place(i, j);
+    if let Some(block) = band.blocks.get(block) {
+        block.each_slot(packet, see);
+    }
 }
 
 /// The interval of a slot on one of its rays.

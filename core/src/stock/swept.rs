@@ -1,11 +1,19 @@
 use crate::cutter::Body;
 use crate::geom::{Axis, Box3, Path, Spans, Vec3};
-use crate::sweep::Sweep;
+use crate::sweep::{Sweep, SweptRays};
+
+/// Places or ends for the 16 rays of a packet, or for the 16 packets of a block, mm.
+pub type Lanes = [f64; 16];
 
 /// What the stock asks of a swept volume, in the setup frame. [`Sweep`] answers it; a test may bring its own.
 ///
-/// Only `bounds` and `spans` must be right; the others save work, and their defaults save none.
+/// Only `bounds` and `spans` must be right; the others save work, and may save none.
 pub trait Swept: Sync {
+    /// The volume prepared for many rays along one axis.
+    type Rays<'a>: ManyRays
+    where
+        Self: 'a;
+
     /// A box that holds all of it.
     fn bounds(&self) -> Box3;
 
@@ -13,16 +21,13 @@ pub trait Swept: Sync {
     /// mm. Clears `out` first.
     fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans);
 
+    /// Prepares it for rays along an axis.
+    fn rays(&self, axis: Axis) -> Self::Rays<'_>;
+
     /// Lowest and highest Z when the volume has the same cross-section at every height between them; `None`
     /// otherwise. Then one line of the cross-section serves for every height.
     fn prism(&self) -> Option<(f64, f64)> {
         None
-    }
-
-    /// Boxes that together hold all of it, tighter than `bounds`. Clears `out` first.
-    fn boxes(&self, out: &mut Vec<Box3>) {
-        out.clear();
-        out.push(self.bounds());
     }
 
     /// About when, from 0 at the start to 1 at the end of the path, a point is first met. Orders contacts only.
@@ -31,7 +36,61 @@ pub trait Swept: Sync {
     }
 }
 
+/// A swept volume prepared for many rays along one axis, setup frame.
+pub trait ManyRays {
+    /// True when no ray has more than one span, so that [`ManyRays::spans`] tells all.
+    fn single(&self) -> bool;
+
+    /// The span of each ray, crossed where there is none: the very ends that [`Swept::spans`] gives. Asked only when
+    /// no ray has more than one.
+    fn spans(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes);
+
+    /// Ends between which all spans of the rays within `half` of `(u, v)` lie, to a nanometre; crossed where none of
+    /// them is met. Each of the 16 places stands for itself.
+    fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes);
+
+    /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
+    /// coordinate is in a range, mm, to a picometre.
+    fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64);
+
+    /// How far to the side of the path the rays pass, mm; `None` where there is no such thing.
+    fn beside(&self, u: &Lanes, v: &Lanes) -> Option<Lanes>;
+}
+
+impl ManyRays for SweptRays<'_> {
+    #[inline(always)]
+    fn single(&self) -> bool {
+        SweptRays::single(self)
+    }
+
+    #[inline(always)]
+    fn spans(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes) {
+        SweptRays::spans(self, u, v, low, high);
+    }
+
+    #[inline(always)]
+    fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
+        SweptRays::reach(self, u, v, half, low, high);
+    }
+
+    fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {
+        SweptRays::narrow(self, range, turned)
+    }
+
+    #[inline(always)]
+    fn beside(&self, u: &Lanes, v: &Lanes) -> Option<Lanes> {
+        SweptRays::beside(self, u, v)
+    }
+}
+
 impl Swept for Sweep {
+    type Rays<'a> = SweptRays<'a>;
+
+    #[inline(always)]
+    fn rays(&self, axis: Axis) -> SweptRays<'_> {
+        Sweep::rays(self, axis)
+    }
+
     fn bounds(&self) -> Box3 {
         *Sweep::bounds(self)
     }
@@ -52,19 +111,6 @@ impl Swept for Sweep {
         level(r0, r1).then_some((low + z0, high + z1))
     }
 
-    fn boxes(&self, out: &mut Vec<Box3>) {
-        out.clear();
-        // Pieces as long as the body is wide; a needle gets pieces of a tenth of a millimetre.
-        let reach = self.body().radius().max(0.05);
-        let pieces = (self.path().length() / (2.0 * reach)).ceil().clamp(1.0, MOST_BOXES);
-        let mut piece = 0.0;
-        while piece < pieces {
-            let path = self.path().piece(piece / pieces, (piece + 1.0) / pieces);
-            out.push(*Sweep::new(*self.body(), &path).bounds());
-            piece += 1.0;
-        }
-    }
-
     fn when(&self, point: &Vec3) -> f64 {
         match self.path() {
             Path::Line { from, to } => {
@@ -76,9 +122,6 @@ impl Swept for Sweep {
         }
     }
 }
-
-/// Most boxes for one sweep: enough for a straight cut across a plate, few enough to walk for every row.
-const MOST_BOXES: f64 = 64.0;
 
 /// Samples of an arc for [`Swept::when`].
 const SAMPLES: u32 = 64;

@@ -1,7 +1,14 @@
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
+)]
+
 use super::layout::GridLayout;
 use super::nm::mm_from_nm;
 use super::op::{Bite, OpRecord};
-use super::packet::Met;
+use super::packet::LANES;
+use super::swept::Lanes;
 use crate::geom::Axis;
 use std::cmp::Reverse;
 
@@ -55,35 +62,15 @@ fn thin_out<K: Ord>(list: &mut Vec<Kept>, order: impl Fn(&Kept) -> K) {
     });
 }
 
-/// What one op met in one band, or in several, added up.
+/// The pieces kept for a report.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Tally {
-    met: [i64; 3],
-    longest: i64,
+struct Pieces {
     long: Vec<Kept>,
     early: Vec<Kept>,
 }
 
-impl Tally {
-    /// Adds what a cut met in the grid along `axis`.
-    pub(super) fn count(&mut self, axis: Axis, met: &Met) {
-        if let Some(sum) = self.met.get_mut(axis.index()) {
-            *sum += met.sum;
-        }
-        self.longest = self.longest.max(i64::from(met.longest));
-    }
-
-    /// True when nothing was met.
-    pub(super) fn is_nothing(&self) -> bool {
-        self.longest == 0
-    }
-
-    /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
-    pub(super) fn keep(&mut self, axis: Axis, (i, j): (u32, u32), (low, high): (i32, i32), when: f64) {
-        let when = super::nm::index(when * f64::from(u32::MAX), u32::MAX);
-        let kept = Kept { length: high - low, when, axis, j, i, low };
-        self.long.push(kept);
-        self.early.push(kept);
+impl Pieces {
+    fn shorten_crowd(&mut self) {
         if self.long.len() >= CROWD {
             self.shorten();
         }
@@ -93,37 +80,145 @@ impl Tally {
         thin_out(&mut self.long, Kept::longest_first);
         thin_out(&mut self.early, Kept::earliest_first);
     }
+}
 
-    /// Adds another tally of the same op.
-    pub(super) fn add(&mut self, other: Tally) {
-        for (sum, more) in self.met.iter_mut().zip(other.met) {
-            *sum += more;
+/// What one op met in one band, lane by lane.
+#[derive(Clone, Debug)]
+pub(super) struct Tally {
+    /// Sums, nm.
+    met: [i64; LANES],
+    /// Longest pieces, nm.
+    longest: [i32; LANES],
+    /// How far to the side of the path material was met, mm, from and to; crossed where that is not known.
+    from: Lanes,
+    to: Lanes,
+    pieces: Option<Box<Pieces>>,
+}
+
+impl Default for Tally {
+    fn default() -> Self {
+        let (from, to) = ([f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
+        Self { met: [0; LANES], longest: [0; LANES], from, to, pieces: None }
+    }
+}
+
+impl Tally {
+    /// Adds what a cut met on the rays of a packet.
+    #[inline(always)]
+    pub(super) fn count(&mut self, length: &[i32; LANES]) {
+        for k in 0..LANES {
+            self.met[k] += i64::from(length[k]);
+            self.longest[k] = if length[k] > self.longest[k] { length[k] } else { self.longest[k] };
         }
-        self.longest = self.longest.max(other.longest);
-        self.long.extend(other.long);
-        self.early.extend(other.early);
-        if self.long.len() >= CROWD {
-            self.shorten();
+    }
+
+    /// Adds where the rays on which something was met pass the path.
+    #[inline(always)]
+    pub(super) fn count_beside(&mut self, length: &[i32; LANES], beside: &Lanes) {
+        for k in 0..LANES {
+            let low = if length[k] > 0 { beside[k] } else { f64::INFINITY };
+            let high = if length[k] > 0 { beside[k] } else { f64::NEG_INFINITY };
+            self.from[k] = if low < self.from[k] { low } else { self.from[k] };
+            self.to[k] = if high > self.to[k] { high } else { self.to[k] };
+        }
+    }
+
+    /// The lanes together; `None` when nothing was met.
+    #[inline(always)]
+    pub(super) fn sum(self) -> Option<Sum> {
+        let longest = self.longest.iter().copied().fold(0, i32::max);
+        if longest == 0 {
+            return None;
+        }
+        let from = self.from.iter().copied().fold(f64::INFINITY, f64::min);
+        let to = self.to.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        Some(Sum { met: self.met.iter().sum(), longest, beside: (from, to), pieces: self.pieces })
+    }
+
+    /// Counts a piece that is looked at and left.
+    pub(super) fn look(&mut self, length: i32) {
+        self.met[0] += i64::from(length);
+        self.longest[0] = self.longest[0].max(length);
+    }
+
+    /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
+    pub(super) fn keep(&mut self, axis: Axis, (i, j): (u32, u32), (low, high): (i32, i32), when: f64) {
+        let when = super::nm::index(when * f64::from(u32::MAX), u32::MAX);
+        let kept = Kept { length: high - low, when, axis, j, i, low };
+        let pieces = self.pieces.get_or_insert_default();
+        pieces.long.push(kept);
+        pieces.early.push(kept);
+        pieces.shorten_crowd();
+    }
+}
+
+/// What one op met in one band.
+#[derive(Clone, Debug)]
+pub(super) struct Sum {
+    met: i64,
+    longest: i32,
+    beside: (f64, f64),
+    pieces: Option<Box<Pieces>>,
+}
+
+/// What one op met in all bands of all grids.
+#[derive(Clone, Debug)]
+pub(super) struct Whole {
+    met: [i64; 3],
+    longest: [i64; 3],
+    beside: (f64, f64),
+    pieces: Option<Box<Pieces>>,
+}
+
+impl Default for Whole {
+    fn default() -> Self {
+        let beside = (f64::INFINITY, f64::NEG_INFINITY);
+        Self { met: [0; 3], longest: [0; 3], beside, pieces: None }
+    }
+}
+
+impl Whole {
+    /// Adds what was met in a band of the grid along `axis`.
+    pub(super) fn add(&mut self, axis: Axis, tally: Sum) {
+        if let (Some(met), Some(longest)) =
+            (self.met.get_mut(axis.index()), self.longest.get_mut(axis.index()))
+        {
+            *met += tally.met;
+            *longest = (*longest).max(i64::from(tally.longest));
+        }
+        self.beside = (self.beside.0.min(tally.beside.0), self.beside.1.max(tally.beside.1));
+        if let Some(more) = tally.pieces {
+            let pieces = self.pieces.get_or_insert_default();
+            pieces.long.extend(more.long);
+            pieces.early.extend(more.early);
+            pieces.shorten_crowd();
         }
     }
 
     /// The record, given the layouts of the grids along X, Y and Z.
-    pub(super) fn record(mut self, layouts: &[GridLayout; 3]) -> OpRecord {
-        self.shorten();
-        let mut kept = self.long;
-        kept.extend(self.early);
-        kept.sort_unstable_by_key(Kept::longest_first);
-        kept.dedup();
-        let bites = kept.iter().filter_map(|k| {
-            let layout = layouts.get(k.axis.index())?;
-            Some(Bite {
-                axis: k.axis,
-                u: layout.u.at(k.i),
-                v: layout.v.at(k.j),
-                low: mm_from_nm(k.low),
-                high: mm_from_nm(k.low + k.length),
-            })
-        });
-        OpRecord { met: self.met, longest: self.longest, bites: bites.collect() }
+    pub(super) fn record(self, layouts: &[GridLayout; 3]) -> OpRecord {
+        let (from, to) = self.beside;
+        let beside = (from <= to).then_some((from, to));
+        let bites = self.pieces.map(|pieces| bites(*pieces, layouts)).unwrap_or_default();
+        OpRecord { met: self.met, longest: self.longest, beside, bites }
     }
+}
+
+fn bites(mut pieces: Pieces, layouts: &[GridLayout; 3]) -> Vec<Bite> {
+    pieces.shorten();
+    let mut kept = pieces.long;
+    kept.extend(pieces.early);
+    kept.sort_unstable_by_key(Kept::longest_first);
+    kept.dedup();
+    let bites = kept.iter().filter_map(|k| {
+        let layout = layouts.get(k.axis.index())?;
+        Some(Bite {
+            axis: k.axis,
+            u: layout.u.at(k.i),
+            v: layout.v.at(k.j),
+            low: mm_from_nm(k.low),
+            high: mm_from_nm(k.low + k.length),
+        })
+    });
+    bites.collect()
 }

@@ -1,15 +1,20 @@
-//! A body on a straight line, met by a level ray (along X or Y).
+//! A body on a straight line, met by level rays (along X or Y).
 //!
 //! Seen along the ray, the body at parameter `t` of the move has the silhouette `|e| <= rho(h)` with
 //! `e = side - t * shift.side` and `h = up - t * shift.up`; where the ray passes it, it meets the chord
 //! `t * shift.along +- w`, `w = sqrt(rho(h)^2 - e^2)`. The body is convex, so `w` is a concave function of `(e, h)` and
-//! the outer ends of all chords are the extremes of concave functions of `t` on one interval. Each `t` that is tried is
-//! tried with its true chord: a candidate that is a little off never makes the span too long.
+//! the outer ends of all chords are the extremes of concave functions of `t` on one interval: they lie at the place
+//! where the slope is zero, or where the interval comes nearest to it. Each `t` that is tried is tried with its true
+//! chord: a candidate that is a little off never makes the span too long.
 
-use super::root;
+#![expect(clippy::indexing_slicing, reason = "lanes are counted by a constant")]
+
+use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
+use super::rounded;
 use crate::cutter::{Body, half_chord};
 
 /// By how much the body moves, seen from the ray, millimetres.
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Shift {
     /// Along the ray.
     pub(super) along: f64,
@@ -19,161 +24,334 @@ pub(super) struct Shift {
     pub(super) up: f64,
 }
 
-/// Where parameters are this exact along the path, millimetres, so is the surface: a hundredth of a nanometre.
-pub(super) const ALONG_PATH: f64 = 1e-8;
-
 /// Squares of movements below this, mm^2, are no movement (1e-12 mm).
 const NO_MOVE: f64 = 1e-24;
 
-/// Span on the ray at `(side, up)`; coordinates relative to the tip at the start of the move.
-pub(super) fn span(body: &Body, shift: &Shift, side: f64, up: f64) -> Option<(f64, f64)> {
-    if shift.up.abs() <= 0.0 {
-        let rho = body.radius_at(up)?;
-        return discs(shift, side, (rho, 0.0, rho), (0.0, 1.0));
+/// A straight move with everything worked out that does not depend on the ray.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LineAcross {
+    body: Body,
+    shift: Shift,
+    kind: Kind,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Kind {
+    /// A level move: discs of one radius for each ray.
+    Level(Tangents),
+    /// A cylinder that rises or falls.
+    Cylinder(Tangents),
+    /// A cone that rises or falls: discs of radius `r + g t`.
+    Cone(Growing),
+    /// The lower half of a ball that moves square to the ray.
+    Ball(Rolling),
+    /// The same straight along the ray.
+    BallAlong,
+    /// A rounded corner: by a solve, ray by ray.
+    Rounded { flat: f64, corner: f64 },
+}
+
+/// Outer tangents of equal discs: where along the move the highest and the lowest end of a chord lie.
+#[derive(Clone, Copy, Debug)]
+struct Tangents {
+    /// Sideways part of the outward normal of the tangent on the high side.
+    normal: f64,
+    /// One over the sideways movement; 0 when there is none.
+    per_side: f64,
+    /// When there is none: the parameters of the high and of the low end.
+    at_high: f64,
+    at_low: f64,
+}
+
+impl Tangents {
+    fn of(shift: &Shift) -> Self {
+        if shift.side * shift.side <= NO_MOVE {
+            let at_high = if shift.along > 0.0 { 1.0 } else { 0.0 };
+            return Self { normal: 0.0, per_side: 0.0, at_high, at_low: 1.0 - at_high };
+        }
+        let length = (shift.along * shift.along + shift.side * shift.side).sqrt();
+        let normal = -(shift.along / length).copysign(shift.along * shift.side);
+        Self { normal, per_side: 1.0 / shift.side, at_high: 0.0, at_low: 0.0 }
     }
-    match *body {
-        Body::Frustum { z0, z1, r0, r1 } => {
-            let window = clip((0.0, 1.0), shift.up, up - z1)?;
-            let window = clip(window, -shift.up, z0 - up)?;
-            if r0 < r1 || r1 < r0 {
-                let slope = (r1 - r0) / (z1 - z0);
-                discs(shift, side, (r0 + slope * (up - z0), -slope * shift.up, body.radius()), window)
-            } else {
-                discs(shift, side, (r0, 0.0, r0), window)
+
+    /// Span of discs of radius `rho` at parameters `from..=to`; `rho < 0` meets nothing.
+    #[inline(always)]
+    fn span(&self, shift: &Shift, rho: f64, side: f64, (from, to): (f64, f64)) -> (f64, f64) {
+        let high_t = within(self.at_high + (side - self.normal * rho) * self.per_side, from, to);
+        let low_t = within(self.at_low + (side + self.normal * rho) * self.per_side, from, to);
+        let (high_e, low_e) = (side - high_t * shift.side, side - low_t * shift.side);
+        let high = high_t * shift.along + half_chord(rho, high_e);
+        let low = low_t * shift.along - half_chord(rho, low_e);
+        span_if((least(high_e.abs(), low_e.abs()) <= rho) & (from <= to), low, high)
+    }
+}
+
+/// Discs that grow or shrink as they move.
+#[derive(Clone, Copy, Debug)]
+struct Growing {
+    /// Radius at height 0 over the tip, and by how much it grows with the height.
+    radius: f64,
+    slope: f64,
+    /// Growth over the whole move.
+    growth: f64,
+    /// No disc is larger: the sides of a thin cone are so flat that rounding of a height shows in the radius.
+    largest: f64,
+    /// Sideways parts of the outward normals `n` with `n . shift + growth = 0`, and one over `side + n growth`; not
+    /// numbers where there is no outer tangent.
+    normals: [(f64, f64); 2],
+    /// Rates at which the disc leaves the ray on both sides, and one over each.
+    leaves: [(f64, f64); 2],
+}
+
+impl Growing {
+    fn of(shift: &Shift, (z0, z1): (f64, f64), (r0, r1): (f64, f64)) -> Self {
+        let slope = (r1 - r0) / (z1 - z0);
+        let growth = -slope * shift.up;
+        let square = shift.along * shift.along + shift.side * shift.side;
+        let mut normals = [(f64::NAN, f64::NAN); 2];
+        if square > growth * growth && square > NO_MOVE {
+            let length = square.sqrt();
+            let (on_along, on_side) = (shift.along / length, shift.side / length);
+            let n = -growth / length;
+            let across = (1.0 - n * n).max(0.0).sqrt();
+            normals = [n * on_side + across * on_along, n * on_side - across * on_along]
+                .map(|n_side| (n_side, 1.0 / (shift.side + n_side * growth)));
+        }
+        let leaves = [growth + shift.side, growth - shift.side].map(|rate| (rate, one_over(rate)));
+        Self { radius: r0 - slope * z0, slope, growth, largest: most(r0, r1), normals, leaves }
+    }
+
+    #[inline(always)]
+    fn span(&self, shift: &Shift, side: f64, up: f64, window: (f64, f64)) -> (f64, f64) {
+        let rho = self.radius + self.slope * up;
+        let window = clip(window, self.leaves[0], side - rho);
+        let (from, to) = clip(window, self.leaves[1], -side - rho);
+        let met = from <= to;
+        let (mut low, mut high) = (MISSED_LOW, MISSED_HIGH);
+        let tangent = |(n_side, per): (f64, f64)| (side - n_side * rho) * per;
+        for t in [from, to, tangent(self.normals[0]), tangent(self.normals[1])] {
+            // A candidate that is not a number (no tangent there) becomes an end.
+            let t = within(t, from, to);
+            let w = half_chord(least(rho + t * self.growth, self.largest), side - t * shift.side);
+            low = least(t * shift.along - w, low);
+            high = most(t * shift.along + w, high);
+        }
+        span_if(met, low, high)
+    }
+}
+
+/// The lower half of a ball. Seen along the ray the centre runs on a line at distance `c`, and `w = sqrt(W^2 - tau^2)`
+/// with `W^2 = R^2 - c^2` and `tau` the way from the nearest point: a circle again.
+#[derive(Clone, Copy, Debug)]
+struct Rolling {
+    /// Length of the movement square to the ray, and one over it.
+    speed: f64,
+    per_speed: f64,
+    /// How far from the nearest point the extremes lie, as a part of `W`, in parameters.
+    lean: f64,
+}
+
+impl Rolling {
+    fn of(shift: &Shift) -> Self {
+        let square = shift.side * shift.side + shift.up * shift.up;
+        let speed = square.sqrt();
+        let lean = shift.along / (speed * (square + shift.along * shift.along).sqrt());
+        Self { speed, per_speed: 1.0 / speed, lean }
+    }
+
+    /// `up` from the centre of the ball at the start; `window` where the centre is not below the ray.
+    #[inline(always)]
+    fn span(&self, shift: &Shift, radius: f64, side: f64, up: f64, window: (f64, f64)) -> (f64, f64) {
+        let c = (side * shift.up - up * shift.side).abs() * self.per_speed;
+        let w = half_chord(radius, c);
+        let nearest = (side * shift.side + up * shift.up) * self.per_speed * self.per_speed;
+        let from = most(window.0, nearest - w * self.per_speed);
+        let to = least(window.1, nearest + w * self.per_speed);
+        let high_t = within(nearest + w * self.lean, from, to);
+        let low_t = within(nearest - w * self.lean, from, to);
+        let high = high_t * shift.along + half_chord(w, self.speed * (high_t - nearest));
+        let low = low_t * shift.along - half_chord(w, self.speed * (low_t - nearest));
+        span_if((c <= radius) & (from <= to), low, high)
+    }
+}
+
+impl LineAcross {
+    pub(super) fn new(body: &Body, shift: Shift) -> Self {
+        let kind = if shift.up.abs() <= 0.0 {
+            Kind::Level(Tangents::of(&shift))
+        } else {
+            match *body {
+                Body::Frustum { r0, r1, .. } if !(r0 < r1 || r1 < r0) => Kind::Cylinder(Tangents::of(&shift)),
+                Body::Frustum { z0, z1, r0, r1 } => Kind::Cone(Growing::of(&shift, (z0, z1), (r0, r1))),
+                Body::HalfBall { .. } if shift.side * shift.side + shift.up * shift.up <= NO_MOVE => {
+                    Kind::BallAlong
+                }
+                Body::HalfBall { .. } => Kind::Ball(Rolling::of(&shift)),
+                Body::RoundedDisc { radius, corner, .. } => Kind::Rounded { flat: radius - corner, corner },
+            }
+        };
+        Self { body: *body, shift, kind }
+    }
+
+    /// Spans on rays at `(side, up)`, coordinates relative to the tip at the start of the move.
+    #[inline(always)]
+    pub(super) fn spans<const N: usize>(
+        &self,
+        side: &[f64; N],
+        up: &[f64; N],
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let shift = &self.shift;
+        match self.kind {
+            Kind::Level(ref tangents) => {
+                let rho = self.body.radii(up);
+                for k in 0..N {
+                    (low[k], high[k]) = tangents.span(shift, rho[k], side[k], (0.0, 1.0));
+                }
+            }
+            Kind::Cylinder(ref tangents) => {
+                let (rho, z, rate) =
+                    (self.body.radius(), (self.body.bottom(), self.body.top()), Rate::of(shift.up));
+                for k in 0..N {
+                    let window = rate.heights(up[k], z);
+                    (low[k], high[k]) = tangents.span(shift, rho, side[k], window);
+                }
+            }
+            Kind::Cone(ref growing) => {
+                let (z, rate) = ((self.body.bottom(), self.body.top()), Rate::of(shift.up));
+                for k in 0..N {
+                    let window = rate.heights(up[k], z);
+                    (low[k], high[k]) = growing.span(shift, side[k], up[k], window);
+                }
+            }
+            Kind::Ball(ref rolling) => {
+                let (radius, centre, rate) = (self.body.radius(), self.body.top(), Rate::of(shift.up));
+                for k in 0..N {
+                    let h = up[k] - centre;
+                    let window = clip((0.0, 1.0), rate.0, h);
+                    (low[k], high[k]) = rolling.span(shift, radius, side[k], h, window);
+                }
+            }
+            Kind::BallAlong => {
+                let (radius, centre) = (self.body.radius(), self.body.top());
+                let (back, ahead) = (least(shift.along, 0.0), most(shift.along, 0.0));
+                for k in 0..N {
+                    let h = up[k] - centre;
+                    let d = (side[k] * side[k] + h * h).sqrt();
+                    let w = half_chord(radius, d);
+                    (low[k], high[k]) = span_if((d <= radius) & (h <= 0.0), back - w, ahead + w);
+                }
+            }
+            Kind::Rounded { flat, corner } => {
+                let centre = self.body.top();
+                for k in 0..N {
+                    (low[k], high[k]) = rounded::across(shift, side[k], up[k] - centre, flat, corner)
+                        .unwrap_or((MISSED_LOW, MISSED_HIGH));
+                }
             }
         }
-        Body::HalfBall { z0, radius } => ball(shift, side, up - (z0 + radius), radius),
-        Body::RoundedDisc { z0, radius, corner } => {
-            rounded(shift, side, up - (z0 + corner), radius - corner, corner)
+    }
+
+    /// Ends between which the spans of all rays within `half` of `(side, up)` lie; crossed where none is met.
+    #[inline(always)]
+    pub(super) fn reach<const N: usize>(
+        &self,
+        side: &[f64; N],
+        up: &[f64; N],
+        half: (f64, f64),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let shift = &self.shift;
+        let (left, right) = (least(shift.side, 0.0), most(shift.side, 0.0));
+        let (down, rise) = (least(shift.up, 0.0), most(shift.up, 0.0));
+        let largest = self.body.radius();
+        let per_side = if shift.side * shift.side <= NO_MOVE { 0.0 } else { 1.0 / shift.side };
+        let ball = match self.body {
+            Body::HalfBall { radius, .. } => radius,
+            Body::Frustum { .. } | Body::RoundedDisc { .. } => 0.0,
+        };
+        for k in 0..N {
+            let rho = self.body.widest(up[k] - half.1 - rise, up[k] + half.1 - down);
+            // How far beside the way of the axis the nearest of these rays is.
+            let e = most((side[k] - within(side[k], left, right)).abs() - half.0, 0.0);
+            let w = half_chord(rho, e);
+            // Parameters at which the body is over any of these rays.
+            let (a, b) = if per_side.abs() > 0.0 {
+                let (p, q) = (
+                    (side[k] - half.0 - largest) * per_side,
+                    (side[k] + half.0 + largest) * per_side,
+                );
+                (within(least(p, q), 0.0, 1.0), within(most(p, q), 0.0, 1.0))
+            } else {
+                (0.0, 1.0)
+            };
+            let (p, q) = (a * shift.along, b * shift.along);
+            (low[k], high[k]) = span_if(e <= rho, least(p, q) - w, most(p, q) + w);
+        }
+        if ball > 0.0 {
+            self.reach_of_ball(ball, (side, up, half), low, high);
+        }
+    }
+
+    /// A ball is thinner still: the rays are as far from its centre's way as they look along the ray.
+    #[inline(always)]
+    fn reach_of_ball<const N: usize>(
+        &self,
+        radius: f64,
+        (side, up, half): (&[f64; N], &[f64; N], (f64, f64)),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let shift = &self.shift;
+        let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
+        let square = shift.side * shift.side + shift.up * shift.up;
+        let per_square = one_over(square);
+        let ends = (least(shift.along, 0.0), most(shift.along, 0.0));
+        let centre = self.body.top();
+        for k in 0..N {
+            let h = up[k] - centre;
+            let t = within((side[k] * shift.side + h * shift.up) * per_square, 0.0, 1.0);
+            let (x, y) = (side[k] - t * shift.side, h - t * shift.up);
+            let d = most((x * x + y * y).sqrt() - diagonal, 0.0);
+            let w = half_chord(radius, d);
+            let (l, r) = span_if(d <= radius, ends.0 - w, ends.1 + w);
+            (low[k], high[k]) = (most(low[k], l), least(high[k], r));
         }
     }
 }
 
-/// The part of a window where `bound <= t * rate`.
-fn clip(window: (f64, f64), rate: f64, bound: f64) -> Option<(f64, f64)> {
-    let (mut low, mut high) = window;
-    if rate > 0.0 {
-        low = low.max(bound / rate);
-    } else if rate < 0.0 {
-        high = high.min(bound / rate);
-    } else if bound > 0.0 {
-        return None;
+/// A rate and one over it (0 for none).
+#[derive(Clone, Copy)]
+struct Rate((f64, f64));
+
+impl Rate {
+    fn of(rate: f64) -> Self {
+        Self((rate, one_over(rate)))
     }
-    (low <= high).then_some((low, high))
+
+    /// Parameters at which a body from `z0` to `z1` over a tip that climbs at this rate has the height `up`.
+    #[inline(always)]
+    fn heights(&self, up: f64, (z0, z1): (f64, f64)) -> (f64, f64) {
+        let window = clip((0.0, 1.0), self.0, up - z1);
+        clip(window, (-self.0.0, -self.0.1), z0 - up)
+    }
 }
 
-/// Extremes of `t * along +- w(t)` over the ends of the window and two inner candidates.
-fn extremes(along: f64, window: (f64, f64), inner: [f64; 2], w: impl Fn(f64) -> f64) -> (f64, f64) {
-    let mut out = (f64::INFINITY, f64::NEG_INFINITY);
-    for t in [window.0, window.1, inner[0], inner[1]] {
-        // A candidate that is not a number (no tangent there) is left out.
-        if window.0 <= t && t <= window.1 {
-            let (x, w) = (t * along, w(t));
-            out = (out.0.min(x - w), out.1.max(x + w));
-        }
-    }
-    out
+fn one_over(rate: f64) -> f64 {
+    if rate.abs() > 0.0 { 1.0 / rate } else { 0.0 }
 }
 
-/// Discs of radius `rho + t * growth`: level moves of any body, and cylinders and cones on any line.
-///
-/// The outline of a growing disc that moves by `L` has the outward normal `n` with `n . shift + growth = 0`: the outer
-/// tangents of the first and the last disc. No disc is larger than `largest`: the sides of a thin cone are so flat
-/// that rounding of a height shows in the radius.
-fn discs(
-    shift: &Shift,
-    side: f64,
-    (rho, growth, largest): (f64, f64, f64),
-    window: (f64, f64),
-) -> Option<(f64, f64)> {
-    let window = clip(window, growth + shift.side, side - rho)?;
-    let window = clip(window, growth - shift.side, -side - rho)?;
-    let square = shift.along * shift.along + shift.side * shift.side;
-    let mut inner = [f64::NAN; 2];
-    if square > growth * growth && square > NO_MOVE {
-        let length = square.sqrt();
-        let (on_along, on_side) = (shift.along / length, shift.side / length);
-        let n = -growth / length;
-        let across = (1.0 - n * n).max(0.0).sqrt();
-        inner = [n * on_side + across * on_along, n * on_side - across * on_along]
-            .map(|n_side| (side - n_side * rho) / (shift.side + n_side * growth));
-    }
-    Some(extremes(shift.along, window, inner, |t| {
-        half_chord((rho + t * growth).min(largest), side - t * shift.side)
-    }))
-}
-
-/// The lower half of a ball; `up` from its centre. Seen along the ray the centre runs on a line at distance `c`, and
-/// `w = sqrt(W^2 - tau^2)` with `W^2 = R^2 - c^2` and `tau` the way from the nearest point: a circle again.
-fn ball(shift: &Shift, side: f64, up: f64, radius: f64) -> Option<(f64, f64)> {
-    // The centre must not be below the ray.
-    let window = clip((0.0, 1.0), shift.up, up)?;
-    let square = shift.side * shift.side + shift.up * shift.up;
-    if square <= NO_MOVE {
-        let d = libm::hypot(side, up);
-        return (d <= radius)
-            .then(|| extremes(shift.along, window, [f64::NAN; 2], |_| half_chord(radius, d)));
-    }
-    let speed = square.sqrt();
-    let c = (side * shift.up - up * shift.side).abs() / speed;
-    if c > radius {
-        return None;
-    }
-    let w = half_chord(radius, c);
-    let nearest = (side * shift.side + up * shift.up) / square;
-    let window = (window.0.max(nearest - w / speed), window.1.min(nearest + w / speed));
-    if !(window.0 <= window.1) {
-        return None;
-    }
-    let lean = w * shift.along / (speed * (square + shift.along * shift.along).sqrt());
-    Some(extremes(shift.along, window, [nearest + lean, nearest - lean], |t| {
-        half_chord(w, speed * (t - nearest))
-    }))
-}
-
-/// A disc of radius `flat` with a rounded corner about it; `up` from the height of the corner's centres.
-fn rounded(shift: &Shift, side: f64, up: f64, flat: f64, corner: f64) -> Option<(f64, f64)> {
-    let window = rounded_window(shift, side, up, flat, corner)?;
-    let length = (shift.along * shift.along + shift.side * shift.side + shift.up * shift.up).sqrt();
-    let at = |t: f64| {
-        let (e, h) = (side - t * shift.side, up - t * shift.up);
-        let bow = half_chord(corner, h);
-        (e, h, bow, half_chord(flat + bow, e))
-    };
-    // Sign of the slope of `t * along + w`, multiplied by `w` and by the corner's half chord so that it stays finite.
-    let rise = |along: f64| {
-        move |t: f64| {
-            let (e, h, bow, w) = at(t);
-            (w * along + e * shift.side) * bow + (flat + bow) * h * shift.up
-        }
-    };
-    let tolerance = ALONG_PATH / length;
-    let top = root::between(window.0, window.1, tolerance, rise(shift.along));
-    let bottom = root::between(window.0, window.1, tolerance, rise(-shift.along));
-    Some(extremes(shift.along, window, [top, bottom], |t| at(t).3))
-}
-
-/// The parameters at which the ray meets the rounded disc: from the first to the last over the three convex pieces of
-/// its silhouette, a rectangle and two quarter discs.
-fn rounded_window(shift: &Shift, side: f64, up: f64, flat: f64, corner: f64) -> Option<(f64, f64)> {
-    let above = clip((0.0, 1.0), shift.up, up)?;
-    let middle = clip(above, -shift.up, -corner - up)
-        .and_then(|w| clip(w, shift.side, side - flat))
-        .and_then(|w| clip(w, -shift.side, -side - flat));
-    let circle = |e: f64| {
-        let still = Shift { along: 0.0, ..*shift };
-        let square = still.side * still.side + still.up * still.up;
-        let c = (e * still.up - up * still.side).abs() / square.sqrt();
-        if !(c <= corner) {
-            return None;
-        }
-        let nearest = (e * still.side + up * still.up) / square;
-        let half = half_chord(corner, c) / square.sqrt();
-        let window = (above.0.max(nearest - half), above.1.min(nearest + half));
-        (window.0 <= window.1).then_some(window)
-    };
-    [middle, circle(side - flat), circle(side + flat)]
-        .into_iter()
-        .flatten()
-        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+/// The part of a window where `bound <= t * rate`; crossed when there is none. The rate comes with one over it.
+#[inline(always)]
+fn clip((from, to): (f64, f64), (rate, per): (f64, f64), bound: f64) -> (f64, f64) {
+    let t = bound * per;
+    let (from, to) = (
+        if rate > 0.0 { most(t, from) } else { from },
+        if rate < 0.0 { least(t, to) } else { to },
+    );
+    // A rate of nothing leaves all or nothing.
+    let never = !(rate.abs() > 0.0) & (bound > 0.0);
+    (if never { MISSED_LOW } else { from }, to)
 }

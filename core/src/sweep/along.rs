@@ -1,103 +1,305 @@
-//! A body on a straight line, met by a ray along Z.
+//! A body on a straight line, met by rays along Z.
 //!
 //! With `s` the level way along the line, `k` its climb, `c` the level distance of the ray from the line and `s0` the
 //! way at which the ray is nearest, the body at `s` covers the heights from `k s + lower(d)` to `k s + upper(d)`, with
 //! `d^2 = c^2 + (s - s0)^2`. `lower` is convex and grows with `d`, so the lowest point is the minimum of a convex
-//! function on one interval; `upper` likewise upside down. As in [`super::across`], every candidate is tried with its
-//! true height.
+//! function on one interval: where its slope is zero, or where the interval comes nearest to that. `upper` likewise
+//! upside down. As in [`super::across`], every candidate is tried with its true height.
 
-use super::across::ALONG_PATH;
-use super::{STANDS_STILL, root};
+#![expect(clippy::indexing_slicing, reason = "lanes are counted by a constant")]
+
+use super::lanes::{least, most, span_if, within};
+use super::{STANDS_STILL, rounded};
 use crate::cutter::{Body, half_chord};
 use crate::geom::Vec3;
 
-/// Span on the ray at `(x, y)`; coordinates relative to the tip at the start of the move.
-pub(super) fn span(body: &Body, by: &Vec3, x: f64, y: f64) -> Option<(f64, f64)> {
-    let length = (by.x * by.x + by.y * by.y).sqrt();
-    let radius = body.radius();
-    if length <= STANDS_STILL {
-        let d = libm::hypot(x, y);
-        let (low, high) = (body.lower_at(d)?, body.upper_at(d)?);
-        return Some((low + by.z.min(0.0), high + by.z.max(0.0)));
-    }
-    let (ux, uy) = (by.x / length, by.y / length);
-    let c = (x * uy - y * ux).abs();
-    if c > radius {
-        return None;
-    }
-    let s0 = x * ux + y * uy;
-    let reach = half_chord(radius, c);
-    let window = ((s0 - reach).max(0.0), (s0 + reach).min(length));
-    if !(window.0 <= window.1) {
-        return None;
-    }
-    let ray = Ray { climb: by.z / length, c, s0, window };
-    let upside_down = match *body {
-        Body::Frustum { z0, z1, r0, r1 } => Body::Frustum { z0: -z1, z1: -z0, r0: r1, r1: r0 },
-        // Only their flat tops matter here.
-        Body::HalfBall { radius, .. } | Body::RoundedDisc { radius, .. } => {
-            Body::Frustum { z0: -body.top(), z1: -body.bottom(), r0: radius, r1: radius }
-        }
-    };
-    let low = ray.lowest(body);
-    let high = -Ray { climb: -ray.climb, ..ray }.lowest(&upside_down);
-    Some((low, high))
-}
-
-/// A ray seen from a straight move.
-struct Ray {
+/// A straight move with everything worked out that does not depend on the ray.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LineAlong {
+    body: Body,
+    upside_down: Body,
+    /// Level unit vector of the move; nothing when it stands still or only rises or falls.
+    unit: (f64, f64),
+    /// Level length, mm.
+    length: f64,
+    /// Rise over level length; the whole rise, mm, when there is no length.
     climb: f64,
-    c: f64,
-    s0: f64,
-    window: (f64, f64),
+    low: Touch,
+    high: Touch,
+    /// A cylinder that does not climb: the same heights for every ray that it meets.
+    slab: Option<Slab>,
 }
 
-impl Ray {
-    fn lowest(&self, body: &Body) -> f64 {
-        let (first, last) = self.window;
-        let height = |s: f64| {
-            let x = s - self.s0;
-            let d = (self.c * self.c + x * x).sqrt().min(body.radius());
-            body.lower_at(d).map_or(f64::INFINITY, |h| self.climb * s + h)
-        };
-        let inner = self.s0 - self.back(body).copysign(self.climb);
-        let ends = height(first).min(height(last));
-        if first < inner && inner < last { ends.min(height(inner)) } else { ends }
-    }
+/// Heights of a level cylinder, and one over the square of its way (0 for none).
+#[derive(Clone, Copy, Debug)]
+struct Slab {
+    low: f64,
+    high: f64,
+    per_square: f64,
+    by: (f64, f64),
+}
 
-    /// How far behind the nearest point the lowest touch lies, seen in the direction in which the line climbs; not a
-    /// number or anything outside the window where an end is lowest.
-    fn back(&self, body: &Body) -> f64 {
-        let climb = self.climb.abs();
+/// Where a surface is lowest over a ray, measured back from the point of the line nearest to the ray.
+#[derive(Clone, Copy, Debug)]
+enum Touch {
+    /// A flat: everywhere the same, so at an end of the time over the ray.
+    Flat,
+    /// On a cone `(s0 - s) / d` equals the climb over the cone's own slope, so the way back is `by * c` and not under
+    /// `least`; on the flat at its tip, of radius `tip`, it is its rear edge.
+    Cone { by: f64, least: f64, tip: f64 },
+    /// On a ball it is a share of half the chord over the ray.
+    Ball { share: f64 },
+    /// On a rounded corner: by a solve.
+    Corner { radius: f64, corner: f64 },
+}
+
+impl Touch {
+    fn of(body: &Body, climb: f64) -> Self {
+        let climb = climb.abs();
         match *body {
             Body::Frustum { z0, z1, r0, r1 } if r0 < r1 => {
-                // On the cone `(s0 - s) / d` equals the climb over the cone's own slope; on the flat the lowest point
-                // is its rear edge.
                 let q = climb * (r1 - r0) / (z1 - z0);
-                let flat = if self.c < r0 && climb > 0.0 { half_chord(r0, self.c) } else { 0.0 };
-                if q < 1.0 { flat.max(self.c * q / (1.0 - q * q).sqrt()) } else { f64::INFINITY }
+                // Steeper than the cone: the rearmost place there is.
+                let (by, least) = if q < 1.0 { (q / (1.0 - q * q).sqrt(), 0.0) } else { (0.0, f64::MAX) };
+                Touch::Cone { by, least, tip: if climb > 0.0 { r0 } else { 0.0 } }
             }
-            Body::Frustum { r0, .. } => half_chord(r0, self.c),
-            Body::HalfBall { radius, .. } => {
-                half_chord(radius, self.c) * climb / (1.0 + climb * climb).sqrt()
-            }
-            Body::RoundedDisc { radius, corner, .. } => self.back_on_corner(radius, corner, climb),
+            Body::Frustum { .. } => Touch::Flat,
+            Body::HalfBall { .. } => Touch::Ball { share: climb / (1.0 + climb * climb).sqrt() },
+            Body::RoundedDisc { radius, corner, .. } => Touch::Corner { radius, corner },
+        }
+    }
+}
+
+impl LineAlong {
+    pub(super) fn new(body: &Body, by: &Vec3) -> Self {
+        let length = (by.x * by.x + by.y * by.y).sqrt();
+        let still = length <= STANDS_STILL;
+        let (unit, climb) =
+            if still { ((0.0, 0.0), by.z) } else { ((by.x / length, by.y / length), by.z / length) };
+        let upside_down = body.upside_down();
+        let slab = match *body {
+            Body::Frustum { z0, z1, r0, r1 } if !(r0 < r1 || r1 < r0 || climb.abs() > 0.0) => Some(Slab {
+                low: z0,
+                high: z1,
+                per_square: if still { 0.0 } else { 1.0 / (length * length) },
+                by: (by.x, by.y),
+            }),
+            _ => None,
+        };
+        Self {
+            slab,
+            body: *body,
+            upside_down,
+            unit,
+            length: if still { 0.0 } else { length },
+            climb,
+            low: Touch::of(body, climb),
+            high: Touch::of(&upside_down, -climb),
         }
     }
 
-    /// On a rounded corner: `tan(phi) * x / d = climb` with `d = flat + corner * sin(phi)`; the left side grows with
-    /// `x`, the way behind.
-    fn back_on_corner(&self, radius: f64, corner: f64, climb: f64) -> f64 {
-        let flat = radius - corner;
-        let first = if self.c < flat { half_chord(flat, self.c) } else { 0.0 };
-        if climb <= 0.0 {
-            return 0.0;
+    /// Spans on rays at `(x, y)`, coordinates relative to the tip at the start of the move.
+    #[inline(always)]
+    pub(super) fn spans<const N: usize>(
+        &self,
+        x: &[f64; N],
+        y: &[f64; N],
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        if let Some(slab) = &self.slab {
+            slab.spans(self.body.radius(), x, y, low, high);
+            return;
         }
-        let last = half_chord(radius, self.c);
-        root::between(first, last, ALONG_PATH, |x| {
-            let d = (self.c * self.c + x * x).sqrt();
-            let sin = ((d - flat) / corner).clamp(0.0, 1.0);
-            sin * x - climb * d * half_chord(1.0, sin)
-        })
+        if self.length <= 0.0 {
+            self.upright(x, y, low, high);
+            return;
+        }
+        let (mut c, mut s0, mut first, mut last) = ([0.0; N], [0.0; N], [0.0; N], [0.0; N]);
+        let radius = self.body.radius();
+        for k in 0..N {
+            c[k] = self.beside(x[k], y[k]).abs();
+            s0[k] = x[k] * self.unit.0 + y[k] * self.unit.1;
+            let reach = half_chord(radius, c[k]);
+            first[k] = most(s0[k] - reach, 0.0);
+            last[k] = least(s0[k] + reach, self.length);
+        }
+        let over = Over { c, s0, first, last, radius };
+        over.lowest(&self.body, self.low, self.climb, low);
+        over.lowest(&self.upside_down, self.high, -self.climb, high);
+        for k in 0..N {
+            (low[k], high[k]) =
+                span_if((over.c[k] <= radius) & (over.first[k] <= over.last[k]), low[k], -high[k]);
+        }
+    }
+
+    /// Between which `y` (or, with `turned`, `x`) rays can meet it whose other coordinate is in a range.
+    pub(super) fn narrow(&self, (low, high): (f64, f64), turned: bool) -> (f64, f64) {
+        let (along, across) = if turned { (self.unit.1, self.unit.0) } else { (self.unit.0, self.unit.1) };
+        let radius = self.body.radius();
+        let (mut from, mut to) = (0.0, self.length);
+        if along.abs() > 1e-9 {
+            let (a, b) = ((low - radius) / along, (high + radius) / along);
+            from = within(least(a, b), 0.0, self.length);
+            to = within(most(a, b), 0.0, self.length);
+        }
+        let (p, q) = (from * across, to * across);
+        (least(p, q) - radius, most(p, q) + radius)
+    }
+
+    /// True when the move has a level direction.
+    #[inline(always)]
+    pub(super) const fn is_led(&self) -> bool {
+        self.length > 0.0
+    }
+
+    /// How far beside the line a ray is, positive to the right of it.
+    #[inline(always)]
+    pub(super) fn beside(&self, x: f64, y: f64) -> f64 {
+        x * self.unit.1 - y * self.unit.0
+    }
+
+    /// A tool that stands still, or goes straight up or down.
+    #[inline(always)]
+    fn upright<const N: usize>(
+        &self,
+        x: &[f64; N],
+        y: &[f64; N],
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let mut d = [0.0; N];
+        for k in 0..N {
+            d[k] = (x[k] * x[k] + y[k] * y[k]).sqrt();
+        }
+        *low = self.body.lowers(&d);
+        *high = self.body.uppers(&d);
+        for k in 0..N {
+            low[k] += least(self.climb, 0.0);
+            high[k] += most(self.climb, 0.0);
+        }
+    }
+
+    /// Ends between which the spans of all rays within `half` of `(x, y)` lie; crossed where none is met.
+    #[inline(always)]
+    pub(super) fn reach<const N: usize>(
+        &self,
+        x: &[f64; N],
+        y: &[f64; N],
+        half: (f64, f64),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
+        let radius = self.body.radius();
+        if let Some(slab) = &self.slab {
+            slab.spans(radius + diagonal, x, y, low, high);
+            return;
+        }
+        let top = self.body.top();
+        let (mut d, mut sag, mut lift) = ([0.0; N], [0.0; N], [0.0; N]);
+        for k in 0..N {
+            let s0 = x[k] * self.unit.0 + y[k] * self.unit.1;
+            let ahead = s0 - within(s0, 0.0, self.length);
+            let c = if self.length > 0.0 { self.beside(x[k], y[k]) } else { (x[k] * x[k] + y[k] * y[k]).sqrt() };
+            d[k] = most((c * c + ahead * ahead).sqrt() - diagonal, 0.0);
+            // The tip's heights while any of these rays is under the tool.
+            let (a, b) = if self.length > 0.0 {
+                (
+                    self.climb * within(s0 - diagonal - radius, 0.0, self.length),
+                    self.climb * within(s0 + diagonal + radius, 0.0, self.length),
+                )
+            } else {
+                (0.0, self.climb)
+            };
+            sag[k] = least(a, b);
+            lift[k] = most(a, b);
+        }
+        let under = self.body.lowers(&d);
+        for k in 0..N {
+            (low[k], high[k]) = span_if(d[k] <= radius, sag[k] + under[k], lift[k] + top);
+        }
+    }
+}
+
+impl Slab {
+    /// Heights on the rays that are at most `radius` from the way.
+    #[inline(always)]
+    fn spans<const N: usize>(
+        &self,
+        radius: f64,
+        x: &[f64; N],
+        y: &[f64; N],
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let square = radius * radius;
+        for k in 0..N {
+            let t = within((x[k] * self.by.0 + y[k] * self.by.1) * self.per_square, 0.0, 1.0);
+            let (dx, dy) = (x[k] - t * self.by.0, y[k] - t * self.by.1);
+            (low[k], high[k]) = span_if(dx * dx + dy * dy <= square, self.low, self.high);
+        }
+    }
+}
+
+/// When a body is over rays: from `first` to `last` along the line.
+struct Over<const N: usize> {
+    c: [f64; N],
+    s0: [f64; N],
+    first: [f64; N],
+    last: [f64; N],
+    radius: f64,
+}
+
+impl<const N: usize> Over<N> {
+    /// Lowest heights of a body's lower surface.
+    #[inline(always)]
+    fn lowest(&self, body: &Body, touch: Touch, climb: f64, out: &mut [f64; N]) {
+        let bottom = body.bottom();
+        match touch {
+            Touch::Flat => {
+                for k in 0..N {
+                    out[k] = bottom + least(climb * self.first[k], climb * self.last[k]);
+                }
+            }
+            Touch::Ball { share } => {
+                let share = share.copysign(climb);
+                for k in 0..N {
+                    let w = half_chord(self.radius, self.c[k]);
+                    let s = within(self.s0[k] - w * share, self.first[k], self.last[k]);
+                    out[k] = climb * s + (bottom + self.radius - half_chord(w, s - self.s0[k]));
+                }
+            }
+            Touch::Cone { by, least, tip } => {
+                let mut back = [0.0; N];
+                for k in 0..N {
+                    back[k] = most(most(by * self.c[k], half_chord(tip, self.c[k])), least);
+                }
+                self.lowest_at(body, climb, &back, out);
+            }
+            Touch::Corner { radius, corner } => {
+                let mut back = [0.0; N];
+                for k in 0..N {
+                    back[k] = rounded::back(self.c[k], (radius, corner), climb.abs());
+                }
+                self.lowest_at(body, climb, &back, out);
+            }
+        }
+    }
+
+    /// Heights where the ray is touched `back` behind the nearest point, or as near to that as can be.
+    #[inline(always)]
+    fn lowest_at(&self, body: &Body, climb: f64, back: &[f64; N], out: &mut [f64; N]) {
+        let (mut d, mut at) = ([0.0; N], [0.0; N]);
+        for k in 0..N {
+            let s = within(self.s0[k] - back[k].copysign(climb), self.first[k], self.last[k]);
+            let x = s - self.s0[k];
+            d[k] = least((self.c[k] * self.c[k] + x * x).sqrt(), self.radius);
+            at[k] = climb * s;
+        }
+        let heights = body.lowers(&d);
+        for k in 0..N {
+            out[k] = at[k] + heights[k];
+        }
     }
 }

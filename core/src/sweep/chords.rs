@@ -6,7 +6,8 @@
 //! sweep adds nothing to what shrunk sweeps are known to cover are dropped; the others are halved, and `eps` falls to
 //! a quarter, until it is below [`CLOSE_ENOUGH`]. Then the chord stands for the arc.
 
-use super::{line_span, merge};
+use super::merge;
+use super::rays::line_span;
 use crate::cutter::Body;
 use crate::geom::{Arc, Axis, Spans, Vec3};
 use smallvec::SmallVec;

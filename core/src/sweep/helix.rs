@@ -1,7 +1,7 @@
 //! A helix about Z: cylinders by arc cosine, ball and cone along Z by a quadratic, rounded
 //! corners along Z mostly by one safeguarded solve; the rest by [`super::chords`].
 
-use super::across::ALONG_PATH;
+use super::rounded::ALONG_PATH;
 use super::chords::Chords;
 use super::sector::Sector;
 use super::{merge, root};

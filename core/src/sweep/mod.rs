@@ -14,15 +14,20 @@ mod across;
 mod along;
 mod chords;
 mod helix;
+mod lanes;
 mod level_arc;
 mod merge;
 mod normal;
 mod normal_search;
+mod rays;
 mod root;
+mod rounded;
 mod sector;
 
 #[cfg(test)]
 mod tests;
+
+pub use rays::SweptRays;
 
 use crate::cutter::Body;
 use crate::geom::{Arc, Axis, Box3, Path, Spans, Vec3};
@@ -118,7 +123,7 @@ impl Sweep {
             Way::Whole => merge::push(out, axis.of(min), axis.of(max)),
             Way::Line { from, by } => {
                 let (u, v) = (u - on_u.of(from), v - on_v.of(from));
-                if let Some((low, high)) = line_span(&self.body, by, axis, u, v) {
+                if let Some((low, high)) = rays::line_span(&self.body, by, axis, u, v) {
                     merge::push(out, axis.of(from) + low, axis.of(from) + high);
                 }
             }
@@ -136,18 +141,6 @@ impl Sweep {
         let mut spans = Spans::new();
         self.spans(Axis::Z, p.x, p.y, &mut spans);
         spans.iter().any(|(low, high)| *low <= p.z && p.z <= *high)
-    }
-}
-
-/// The one span of a body led along the straight line from the origin by `by`; `None` when the ray misses it.
-///
-/// A convex body on a straight line sweeps a convex body (the Minkowski sum of the two), so that no ray has more
-/// than one span.
-fn line_span(body: &Body, by: &Vec3, axis: Axis, u: f64, v: f64) -> Option<(f64, f64)> {
-    match axis {
-        Axis::X => across::span(body, &across::Shift { along: by.x, side: by.y, up: by.z }, u, v),
-        Axis::Y => across::span(body, &across::Shift { along: by.y, side: by.x, up: by.z }, v, u),
-        Axis::Z => along::span(body, by, u, v),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Plane figures that a disc leaves along a circular arc, met by a line: an annular sector with a disc at each end.
 
+use super::lanes::{least, most};
 use super::merge;
 use crate::cutter::half_chord;
 use crate::geom::Spans;
@@ -34,6 +35,7 @@ impl Sector {
     }
 
     /// True when the direction of the point belongs to the sector (its edges do, and the middle).
+    #[cfg(test)]
     pub(super) fn contains(&self, p: (f64, f64)) -> bool {
         if self.angle >= TAU {
             true
@@ -44,16 +46,25 @@ impl Sector {
         }
     }
 
-    /// Distance of a point from the arc of a radius in this sector, about the origin.
-    pub(super) fn distance_to_arc(&self, radius: f64, p: (f64, f64)) -> f64 {
-        if self.contains(p) {
-            return ((p.0 * p.0 + p.1 * p.1).sqrt() - radius).abs();
+    /// Distances of points from the arc of a radius in this sector, about the origin.
+    #[inline(always)]
+    pub(super) fn distances_to_arc<const N: usize>(&self, radius: f64, x: &[f64; N], y: &[f64; N]) -> [f64; N] {
+        let (whole, narrow) = (self.angle >= TAU, self.angle <= PI);
+        let mut out = [0.0; N];
+        for ((d, x), y) in out.iter_mut().zip(x).zip(y) {
+            let p = (*x, *y);
+            let (left, right) = (cross(self.from, p), cross(p, self.to));
+            // Over half a turn: outside lies what is strictly between the last and the first direction.
+            let inside = if narrow { least(left, right) >= 0.0 } else { !(most(left, right) < 0.0) };
+            let to_end = |e: (f64, f64)| {
+                let (x, y) = (p.0 - radius * e.0, p.1 - radius * e.1);
+                x * x + y * y
+            };
+            let to_circle = ((p.0 * p.0 + p.1 * p.1).sqrt() - radius).abs();
+            let to_ends = least(to_end(self.from), to_end(self.to)).sqrt();
+            *d = if inside | whole { to_circle } else { to_ends };
         }
-        let to_end = |e: (f64, f64)| {
-            let (x, y) = (p.0 - radius * e.0, p.1 - radius * e.1);
-            (x * x + y * y).sqrt()
-        };
-        to_end(self.from).min(to_end(self.to))
+        out
     }
 
     /// The part of the line `(x, y)`, `y` fixed, that a disc covers whose middle runs along the arc: added to `out`

@@ -1,0 +1,340 @@
+//! Blocks of 16 x 16 rays: up to 4 x 4 packets with the chains of their slots, and what is known of them without looking
+//! at the rays.
+
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    clippy::needless_bitwise_bool,
+    reason = "lanes and packets are counted by constants and written so that the compiler makes vectors of them; slot \
+              numbers come from the arena that they index"
+)]
+
+use super::nm::{FAR, NOISE};
+use super::op::{CutId, Interval};
+use super::packet::{Cut16, LANES, SIDE, Slot, Upper, common, least, mask, most, pick, subtract};
+use smallvec::SmallVec;
+
+/// Rays of a block along each of the two directions of its grid.
+pub(super) const BLOCK: u32 = SIDE * SIDE;
+
+/// What is known of rays without looking at them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Summary {
+    /// No material lies below.
+    pub(super) bottom: i32,
+    /// No material lies above.
+    pub(super) top: i32,
+    /// No ray has material between these two.
+    pub(super) void_low: i32,
+    pub(super) void_high: i32,
+}
+
+impl Summary {
+    /// Ends between which all material lies; `None` when there is none.
+    pub(super) const fn reach(&self) -> Option<(i32, i32)> {
+        if self.bottom < self.top { Some((self.bottom, self.top)) } else { None }
+    }
+
+    /// True when a cut that stays within `low..high` can meet no material.
+    #[inline(always)]
+    pub(super) const fn clears(&self, low: i32, high: i32) -> bool {
+        (high <= self.bottom) | (self.top <= low) | ((self.void_low <= low) & (high <= self.void_high))
+    }
+}
+
+/// The summaries of the packets of a block, structure of arrays; a packet that lies outside the grid holds nothing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[repr(align(64))]
+pub(super) struct Marks {
+    bottom: [i32; LANES],
+    top: [i32; LANES],
+    void_low: [i32; LANES],
+    void_high: [i32; LANES],
+}
+
+impl Marks {
+    /// Nothing anywhere.
+    const EMPTY: Marks = Marks {
+        bottom: [FAR; LANES],
+        top: [-FAR; LANES],
+        void_low: [-FAR; LANES],
+        void_high: [FAR; LANES],
+    };
+
+    pub(super) fn of(&self, packet: usize) -> Summary {
+        Summary {
+            bottom: self.bottom[packet],
+            top: self.top[packet],
+            void_low: self.void_low[packet],
+            void_high: self.void_high[packet],
+        }
+    }
+
+    /// Which packets can meet cuts that stay within `low..high`, one for each packet: bit `p` for packet `p`.
+    #[inline(always)]
+    pub(super) fn met(&self, cut: &Cut16) -> u32 {
+        let mut met = [0_i32; LANES];
+        for k in 0..LANES {
+            let (low, high) = (cut.low[k], cut.high[k]);
+            let beside = mask(high <= self.bottom[k]) | mask(self.top[k] <= low);
+            let in_void = mask(self.void_low[k] <= low) & mask(high <= self.void_high[k]);
+            met[k] = (1 << k) & !(beside | in_void | mask(low >= high));
+        }
+        let mut bits = 0;
+        for k in 0..LANES {
+            bits |= met[k];
+        }
+        bits.cast_unsigned()
+    }
+
+    #[inline(always)]
+    fn whole(&self) -> Summary {
+        Summary {
+            bottom: least(&self.bottom),
+            top: most(&self.top),
+            void_low: most(&self.void_low),
+            void_high: least(&self.void_high),
+        }
+    }
+}
+
+const END: u16 = u16::MAX;
+
+/// 16 x 16 rays, fewer at the border of the grid. The first slot of the packet in row `r` and column `c` of the block is
+/// slot `r * across + c`; further slots are chained behind it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Block {
+    pub(super) whole: Summary,
+    pub(super) marks: Marks,
+    slots: Vec<Slot>,
+    next: Vec<u16>,
+    /// Packets along u, and in all.
+    across: u8,
+    packets: u8,
+}
+
+impl Block {
+    /// An empty block of so many packets along u and v (at most four each).
+    pub(super) fn new(across: u32, up: u32) -> Self {
+        let count = (across * up) as usize;
+        Self {
+            whole: Marks::EMPTY.whole(),
+            marks: Marks::EMPTY,
+            slots: vec![Slot::EMPTY; count],
+            next: vec![END; count],
+            across: u8::try_from(across).unwrap_or(4),
+            packets: u8::try_from(count).unwrap_or(16),
+        }
+    }
+
+    /// Bytes held.
+    pub(super) fn bytes(&self) -> usize {
+        size_of::<Self>() + self.slots.capacity() * size_of::<Slot>() + self.next.capacity() * size_of::<u16>()
+    }
+
+    #[inline(always)]
+    fn first(&self, packet: usize) -> usize {
+        packet / SIDE as usize * usize::from(self.across) + packet % SIDE as usize
+    }
+
+    /// Puts an interval on a ray; the caller sees to it that it meets no other, and calls [`Block::summarize`] when
+    /// all are there.
+    pub(super) fn put(&mut self, packet: usize, lane: usize, piece: Interval) {
+        let mut s = self.first(packet);
+        loop {
+            let slot = &mut self.slots[s];
+            if !slot.holds(lane) {
+                slot.low[lane] = piece.low;
+                slot.high[lane] = piece.high;
+                slot.low_by[lane] = piece.low_by.0;
+                slot.high_by[lane] = piece.high_by.0;
+                return;
+            }
+            s = self.following(s);
+        }
+    }
+
+    /// The slot behind a slot; made if there is none.
+    fn following(&mut self, s: usize) -> usize {
+        if self.next[s] == END {
+            // A ray with more than 4,000 pieces would need this; the last slots are then shared by none.
+            self.next[s] = u16::try_from(self.slots.len()).unwrap_or(END);
+            self.slots.reserve_exact(1);
+            self.next.reserve_exact(1);
+            self.slots.push(Slot::EMPTY);
+            self.next.push(END);
+        }
+        self.next[s] as usize
+    }
+
+    /// The intervals of a ray, ascending.
+    pub(super) fn ray(&self, packet: usize, lane: usize) -> SmallVec<[Interval; 4]> {
+        let mut pieces = SmallVec::new();
+        self.each_slot(packet, |slot| {
+            if slot.holds(lane) {
+                pieces.push(Interval {
+                    low: slot.low[lane],
+                    high: slot.high[lane],
+                    low_by: CutId(slot.low_by[lane]),
+                    high_by: CutId(slot.high_by[lane]),
+                });
+            }
+        });
+        pieces.sort_unstable_by_key(|p: &Interval| p.low);
+        pieces
+    }
+
+    /// Length of material on each ray of a packet, nm.
+    pub(super) fn lengths(&self, packet: usize) -> [i64; LANES] {
+        let mut lengths = [0; LANES];
+        self.each_slot(packet, |slot| {
+            for k in 0..LANES {
+                lengths[k] += if slot.holds(k) { i64::from(slot.high[k] - slot.low[k]) } else { 0 };
+            }
+        });
+        lengths
+    }
+
+    /// Every slot of a packet.
+    pub(super) fn each_slot(&self, packet: usize, mut see: impl FnMut(&Slot)) {
+        let mut s = self.first(packet);
+        loop {
+            see(&self.slots[s]);
+            match self.next[s] {
+                END => return,
+                next => s = next as usize,
+            }
+        }
+    }
+
+    /// Calls `see(lane, low, high)` for every piece of material inside a cut, changing nothing.
+    pub(super) fn look(&self, packet: usize, cut: &Cut16, mut see: impl FnMut(usize, i32, i32)) {
+        self.each_slot(packet, |slot| {
+            let length = common(slot, cut);
+            for k in 0..LANES {
+                if length[k] > 0 {
+                    let low = slot.low[k].max(cut.low[k]);
+                    see(k, low, low + length[k]);
+                }
+            }
+        });
+    }
+
+    /// Takes a cut out of a packet, marks the ends that it makes with `by`, and tells how much it met on each ray (nm; of
+    /// several pieces of a ray the sum); `None` when that is nothing. The caller calls [`Block::renew_whole`] after the
+    /// last packet of the block.
+    #[inline(always)]
+    pub(super) fn cut(&mut self, packet: usize, cut: &Cut16, by: CutId) -> Option<[i32; LANES]> {
+        let mut length = [0; LANES];
+        let mut s = self.first(packet);
+        let mut any = false;
+        loop {
+            let slot = &mut self.slots[s];
+            let here = common(slot, cut);
+            let mut bits = 0;
+            for k in 0..LANES {
+                bits |= here[k];
+            }
+            if bits != 0 {
+                any = true;
+                for k in 0..LANES {
+                    length[k] += here[k];
+                }
+                if let Some(upper) = subtract(slot, cut, &here, by.0) {
+                    self.put_upper(packet, cut, by, &upper);
+                }
+            }
+            match self.next[s] {
+                END => break,
+                next => s = next as usize,
+            }
+        }
+        self.renew(packet, cut, any);
+        any.then_some(length)
+    }
+
+    /// Puts the parts above a cut that went through the middle of an interval.
+    #[inline(never)]
+    fn put_upper(&mut self, packet: usize, cut: &Cut16, by: CutId, upper: &Upper) {
+        for lane in 0..LANES {
+            if upper.high[lane] > -FAR {
+                let high_by = CutId(upper.by[lane]);
+                let piece = Interval { low: cut.high[lane], high: upper.high[lane], low_by: by, high_by };
+                self.put(packet, lane, piece);
+            }
+        }
+    }
+
+    /// After a cut: what is known of the packet.
+    ///
+    /// What the cut took from every ray is void in all of them, and so is everything around it up to the next material.
+    #[inline(always)]
+    fn renew(&mut self, packet: usize, cut: &Cut16, any: bool) {
+        let (low, high) = (most(&cut.low), least(&cut.high));
+        // A void of a few nanometres is worth nothing, and rounding (`NOISE`) must stay small beside it.
+        let common = low < high.saturating_sub(10 * NOISE);
+        if !any && !common {
+            return;
+        }
+        let old = self.marks.of(packet);
+        let from = if common { (low, high) } else { (old.void_low, old.void_high) };
+        // Half of each, so that nothing overflows.
+        let at = from.0 / 2 + from.1 / 2;
+        let (mut bottoms, mut tops, mut unders, mut overs) =
+            ([FAR; LANES], [-FAR; LANES], [-FAR; LANES], [FAR; LANES]);
+        let mut s = self.first(packet);
+        loop {
+            let slot = &self.slots[s];
+            for k in 0..LANES {
+                let (low, high) = (slot.low[k], slot.high[k]);
+                let under = pick(mask(high <= at), high, -FAR);
+                let over = pick(mask(low >= at), low, FAR);
+                bottoms[k] = if low < bottoms[k] { low } else { bottoms[k] };
+                tops[k] = if high > tops[k] { high } else { tops[k] };
+                unders[k] = if under > unders[k] { under } else { unders[k] };
+                overs[k] = if over < overs[k] { over } else { overs[k] };
+            }
+            match self.next[s] {
+                END => break,
+                next => s = next as usize,
+            }
+        }
+        self.marks.bottom[packet] = least(&bottoms);
+        self.marks.top[packet] = most(&tops);
+        let (void_low, void_high) = (most(&unders), least(&overs));
+        // Without a place known to be void there is no void; of two keep the wider.
+        let known = from.0 < from.1;
+        let wider = void_high.saturating_sub(void_low) >= old.void_high.saturating_sub(old.void_low);
+        if known && wider {
+            self.marks.void_low[packet] = void_low;
+            self.marks.void_high[packet] = void_high;
+        }
+    }
+
+    /// What is known of the whole block, from its packets.
+    #[inline(always)]
+    pub(super) fn renew_whole(&mut self) {
+        self.whole = self.marks.whole();
+    }
+
+    /// What is known of every packet and of the block, from the rays themselves; no void is known then.
+    pub(super) fn summarize(&mut self) {
+        for packet in 0..LANES {
+            let column = packet % SIDE as usize;
+            if column >= usize::from(self.across) || self.first(packet) >= usize::from(self.packets) {
+                continue;
+            }
+            let (mut bottom, mut top) = (FAR, -FAR);
+            self.each_slot(packet, |slot| {
+                bottom = bottom.min(least(&slot.low));
+                top = top.max(most(&slot.high));
+            });
+            self.marks.bottom[packet] = bottom;
+            self.marks.top[packet] = top;
+            let empty = bottom >= top;
+            self.marks.void_low[packet] = if empty { -FAR } else { FAR };
+            self.marks.void_high[packet] = if empty { FAR } else { -FAR };
+        }
+        self.renew_whole();
+    }
+}

@@ -1,0 +1,213 @@
+//! What level moves have cut already, line by line of their section.
+//!
+//! An end mill that clears level after level passes over every place many times. Its moves are prisms, so a piece of a
+//! line of the section that one of them has covered is void on the rays of all its heights: the next move need only be
+//! brought to what is new, along the line and in height. This changes no byte: what is passed over has nothing left to
+//! cut but what rounding leaves (an overlap of a nanometre, which is no cut).
+
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    clippy::needless_bitwise_bool,
+    reason = "lines are tabled for whole blocks; lanes and pieces are counted by constants and written so that the \
+              compiler makes vectors of them"
+)]
+
+use super::block::BLOCK;
+use super::nm::FAR;
+use super::packet::{Cut16, LANES, SIDE, and, any, choose, each, le, lt, mask};
+
+/// Pieces remembered for each line: two pockets side by side, each at its last level and at the one before.
+const PIECES: usize = 4;
+
+/// Rays along the height, as numbers: from, to.
+pub(super) type Heights = (i32, i32);
+
+/// A covered piece of each line of a block, and the rays for which it is covered.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
+struct Pieces {
+    low: [i32; LANES],
+    high: [i32; LANES],
+    from: [i32; LANES],
+    to: [i32; LANES],
+}
+
+const NOTHING: Pieces = Pieces { low: [FAR; LANES], high: [-FAR; LANES], from: [0; LANES], to: [0; LANES] };
+
+/// The covered pieces of all lines across the height of the prisms; no more than a hint of where nothing is left.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Cover {
+    /// True when each row is a line, false when each column is one.
+    by_rows: bool,
+    blocks: Vec<[Pieces; PIECES]>,
+}
+
+/// What is new of a prism's lines, for each of the four groups of four lines: between which ends, and for which rays.
+pub(super) struct Fresh {
+    pub(super) low: [i32; SIDE as usize],
+    pub(super) high: [i32; SIDE as usize],
+    pub(super) from: [i32; SIDE as usize],
+    pub(super) to: [i32; SIDE as usize],
+}
+
+impl Fresh {
+    /// Between which ends anything is new, and for which rays.
+    pub(super) fn whole(&self) -> ((i32, i32), Heights) {
+        let least = |x: &[i32; SIDE as usize]| x.iter().copied().fold(FAR, i32::min);
+        let most = |x: &[i32; SIDE as usize]| x.iter().copied().fold(-FAR, i32::max);
+        ((least(&self.low), most(&self.high)), (least(&self.from), most(&self.to)))
+    }
+}
+
+impl Cover {
+    /// Gets ready for so many lines along rows or along columns; what is known of the other way is forgotten.
+    pub(super) fn turn_to(&mut self, by_rows: bool, lines: usize) {
+        let blocks = lines.div_ceil(BLOCK as usize);
+        if self.by_rows != by_rows || self.blocks.len() != blocks {
+            *self = Self { by_rows, blocks: vec![[NOTHING; PIECES]; blocks] };
+        }
+    }
+
+    /// Bytes held.
+    pub(super) fn bytes(&self) -> usize {
+        self.blocks.capacity() * size_of::<[Pieces; PIECES]>()
+    }
+
+    /// What is new of a block's lines at these heights; crossed where nothing.
+    #[inline(always)]
+    pub(super) fn fresh(&self, heights: Heights, block: u32, lines: &Cut16, remember: bool) -> Fresh {
+        let (mut low, mut high) = (lines.low, lines.high);
+        let (mut from, mut to) = ([heights.0; LANES], [heights.1; LANES]);
+        let mut fresh = Fresh { low: [FAR; 4], high: [-FAR; 4], from: [FAR; 4], to: [-FAR; 4] };
+        let mut new = and(&lt(&low, &high), &lt(&from, &to));
+        if remember {
+            for piece in &self.blocks[block as usize] {
+                let above_start = le(&piece.from, &from);
+                let under_end = le(&to, &piece.to);
+                // Covered at all these heights: only what sticks out at an end is new.
+                let serves = and(&above_start, &under_end);
+                let low_in = and(&le(&piece.low, &low), &le(&low, &piece.high));
+                let high_in = and(&le(&piece.low, &high), &le(&high, &piece.high));
+                low = choose(&and(&serves, &low_in), &piece.high, &low);
+                high = choose(&and(&serves, &high_in), &piece.low, &high);
+                // Covered whole, but not at all heights: only the others are new.
+                let holds = and(&le(&piece.low, &low), &le(&high, &piece.high));
+                let upper = and(&holds, &and(&lt(&piece.from, &to), &under_end));
+                let lower = and(&holds, &and(&above_start, &lt(&from, &piece.to)));
+                from = choose(&lower, &piece.to, &from);
+                to = choose(&upper, &piece.from, &to);
+                new = and(&lt(&low, &high), &lt(&from, &to));
+                if !any(&new) {
+                    return fresh;
+                }
+            }
+        }
+        low = choose(&new, &low, &[FAR; LANES]);
+        high = choose(&new, &high, &[-FAR; LANES]);
+        from = choose(&new, &from, &[FAR; LANES]);
+        to = choose(&new, &to, &[-FAR; LANES]);
+        let side = SIDE as usize;
+        for g in 0..side {
+            for k in g * side..(g + 1) * side {
+                fresh.low[g] = fresh.low[g].min(low[k]);
+                fresh.high[g] = fresh.high[g].max(high[k]);
+                fresh.from[g] = fresh.from[g].min(from[k]);
+                fresh.to[g] = fresh.to[g].max(to[k]);
+            }
+        }
+        fresh
+    }
+
+    /// Notes that the lines of a block have been cut at these heights.
+    #[inline(always)]
+    pub(super) fn note(&mut self, heights: Heights, block: u32, lines: &Cut16) {
+        let pieces = &mut self.blocks[block as usize];
+        let first = &mut pieces[0];
+        let met = lt(&lines.low, &lines.high);
+        let joins = and(&le(&lines.low, &first.high), &le(&first.low, &lines.high));
+        let same = and(
+            &each(&first.from, &first.from, |from, _| mask(from == heights.0)),
+            &each(&first.to, &first.to, |to, _| mask(to == heights.1)),
+        );
+        let widen = and(&and(&met, &joins), &same);
+        first.low = choose(&and(&widen, &lt(&lines.low, &first.low)), &lines.low, &first.low);
+        first.high = choose(&and(&widen, &lt(&first.high, &lines.high)), &lines.high, &first.high);
+        let left_out = each(&met, &widen, |met, widen| met & !widen);
+        if any(&left_out) {
+            for k in 0..LANES {
+                if left_out[k] != 0 {
+                    put(pieces, k, (lines.low[k], lines.high[k]), heights);
+                }
+            }
+        }
+    }
+}
+
+/// Puts a piece in front of those of line `k`: joined with one of the same heights, in place of one that it makes
+/// useless, or of the one used longest ago.
+#[inline(never)]
+fn put(pieces: &mut [Pieces; PIECES], k: usize, (low, high): (i32, i32), (from, to): Heights) {
+    let (mut low, mut high) = (low, high);
+    let mut place = PIECES - 1;
+    for (n, p) in pieces.iter().enumerate() {
+        let joins = low <= p.high[k] && p.low[k] <= high;
+        if joins && p.from[k] == from && p.to[k] == to {
+            (low, high) = (low.min(p.low[k]), high.max(p.high[k]));
+            place = n;
+            break;
+        }
+        let useless = low <= p.low[k] && p.high[k] <= high && from <= p.from[k] && p.to[k] <= to;
+        if useless {
+            place = n;
+            break;
+        }
+    }
+    for n in (1..=place).rev() {
+        let before = pieces[n - 1];
+        let p = &mut pieces[n];
+        (p.low[k], p.high[k], p.from[k], p.to[k]) =
+            (before.low[k], before.high[k], before.from[k], before.to[k]);
+    }
+    let first = &mut pieces[0];
+    (first.low[k], first.high[k], first.from[k], first.to[k]) = (low, high, from, to);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lines(low: i32, high: i32) -> Cut16 {
+        Cut16 { low: [low; LANES], high: [high; LANES] }
+    }
+
+    fn all(cover: &Cover, heights: Heights, low: i32, high: i32) -> Option<((i32, i32), Heights)> {
+        let whole = cover.fresh(heights, 0, &lines(low, high), true).whole();
+        (whole.0.0 < whole.0.1).then_some(whole)
+    }
+
+    #[test]
+    fn only_what_sticks_out_is_new_and_only_at_new_heights() {
+        let mut cover = Cover::default();
+        cover.turn_to(true, 16);
+        assert_eq!(all(&cover, (5, 20), 100, 200), Some(((100, 200), (5, 20))));
+        cover.note((5, 20), 0, &lines(100, 200));
+        cover.note((5, 20), 0, &lines(150, 300));
+        assert_eq!(all(&cover, (5, 20), 120, 300), None);
+        assert_eq!(all(&cover, (7, 19), 120, 300), None);
+        assert_eq!(all(&cover, (5, 20), 250, 330), Some(((300, 330), (5, 20))));
+        assert_eq!(all(&cover, (5, 20), 50, 330), Some(((50, 330), (5, 20))));
+        // The next level: the same place lower down, elsewhere at all heights.
+        assert_eq!(all(&cover, (2, 20), 120, 300), Some(((120, 300), (2, 5))));
+        assert_eq!(all(&cover, (2, 20), 250, 330), Some(((250, 330), (2, 20))));
+        cover.note((2, 20), 0, &lines(110, 180));
+        assert_eq!(all(&cover, (2, 20), 170, 190), Some(((180, 190), (2, 5))));
+        // Another pocket on the same lines, then back.
+        cover.note((2, 20), 0, &lines(1000, 1100));
+        assert_eq!(all(&cover, (2, 20), 1010, 1100), None);
+        assert_eq!(all(&cover, (2, 20), 170, 190), Some(((180, 190), (2, 5))));
+        // From below.
+        cover.note((0, 4), 0, &lines(5000, 6000));
+        assert_eq!(all(&cover, (0, 9), 5000, 5500), Some(((5000, 5500), (4, 9))));
+    }
+}

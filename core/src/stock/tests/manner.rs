@@ -1,0 +1,90 @@
+//! Every manner of working gives the same bytes: widths of vectors, culling on and off, bands of any height.
+
+use super::super::manner::{Manner, Vectors};
+use super::*;
+use crate::cutter::Body;
+use crate::geom::{Arc, Path};
+use crate::sweep::Sweep;
+use std::f64::consts::PI;
+
+fn bodies() -> [Body; 6] {
+    [
+        Body::Frustum { z0: 0.0, z1: 9.0, r0: 1.1, r1: 1.1 },
+        Body::HalfBall { z0: 0.0, radius: 1.3 },
+        Body::RoundedDisc { z0: 0.0, radius: 1.2, corner: 0.3 },
+        Body::Frustum { z0: 0.0, z1: 2.0, r0: 0.1, r1: 2.1 },
+        Body::Frustum { z0: 0.0, z1: 3.0, r0: 1.4, r1: 0.9 },
+        Body::Frustum { z0: 0.5, z1: 0.9, r0: 1.7, r1: 1.7 },
+    ]
+}
+
+fn paths() -> Vec<Path> {
+    let line = |a: [f64; 3], b: [f64; 3]| Path::Line { from: Vec3::from(a), to: Vec3::from(b) };
+    let arc = |axis, center: [f64; 3], radius, start_angle, sweep, rise| {
+        Path::Arc(Arc { center: Vec3::from(center), axis, radius, start_angle, sweep, rise })
+    };
+    vec![
+        line([-5.0, -3.0, 1.6], [4.0, -2.0, 1.6]),
+        line([4.0, -2.0, 1.6], [4.3, -2.0, 1.6]),
+        line([4.3, -2.0, 1.6], [4.3, 2.0, 1.1]),
+        line([4.3, 2.0, 1.1], [-4.0, 2.5, 0.2]),
+        line([-4.0, 2.5, 0.2], [-4.0, 2.5, -1.3]),
+        line([-4.0, 2.5, -1.3], [-4.0, -2.5, -1.3]),
+        arc(Axis::Z, [0.0, 0.0, 0.4], 1.9, 0.4, 4.1, 0.0),
+        arc(Axis::Z, [0.3, 0.1, 0.4], 1.2, -0.4, -2.0 * PI, 0.0),
+        arc(Axis::Z, [1.0, 1.0, 1.0], 0.8, 0.0, 5.0 * PI, -1.7),
+        arc(Axis::Y, [-1.0, 0.0, 2.0], 2.0, 1.0, 1.8, 0.0),
+        arc(Axis::X, [-2.0, 0.0, 1.5], 1.0, -1.0, 2.0, 0.3),
+        line([0.0, 0.0, 2.6], [0.0, 0.0, 2.6]),
+    ]
+}
+
+fn ops() -> Vec<Op> {
+    let pairs = bodies().into_iter().flat_map(|b| paths().into_iter().map(move |p| (b, p)));
+    let mut ops: Vec<Op> = (1..)
+        .zip(pairs)
+        .map(|(n, (body, path))| {
+            let mode = match n % 5 {
+                0 => OpMode::CutAndReport,
+                1 => OpMode::Look,
+                _ => OpMode::Cut,
+            };
+            Op { id: CutId(n), sweep: Sweep::new(body, &path), mode }
+        })
+        .collect();
+    // Not body after body, so that each finds stock left over by all the others.
+    ops.sort_by_key(|op| op.id.0 * 37 % 101);
+    ops
+}
+
+fn result(frame: &Frame, manner: Manner) -> (Vec<OpRecord>, Vec<(Axis, Vec<Interval>)>) {
+    let raw = RawStock::Box(block([0.0, 0.0, -4.0], [9.0, 7.0, 1.0]));
+    let mut cut = Stock::worked(&raw, 0.11, manner).expect("plain block");
+    let records = cut.run(frame, &ops());
+    (records, all_rays(&cut))
+}
+
+#[test]
+fn same_bytes_in_every_manner_of_working() {
+    for which in [0, 5, 10, 15, 21] {
+        let frame = &all_frames()[which];
+        let best = Manner::best();
+        let (records, rays) = result(frame, best);
+        assert!(records.iter().filter(|r| r.longest != [0; 3]).count() > 30, "the ops meet too little");
+        assert!(records.iter().any(|r| r.beside.is_some()) && records.iter().any(|r| !r.bites.is_empty()));
+        for manner in [
+            Manner { vectors: Vectors::Plain, ..best },
+            Manner { vectors: Vectors::Middle, ..best },
+            Manner { cull: false, ..best },
+            Manner { band_rows: 16, ..best },
+            Manner { band_rows: 4096, ..best },
+            Manner { vectors: Vectors::Plain, cull: false, band_rows: 32 },
+        ] {
+            let (other_records, other_rays) = result(frame, manner);
+            for (n, (a, b)) in records.iter().zip(&other_records).enumerate() {
+                assert_eq!(a, b, "op {n}, frame {which}, {manner:?}");
+            }
+            assert!(rays == other_rays, "frame {which}, {manner:?}");
+        }
+    }
+}

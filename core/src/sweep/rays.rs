@@ -1,0 +1,226 @@
+//! A sweep prepared for many rays in one direction.
+
+#![expect(clippy::indexing_slicing, reason = "lanes are counted by a constant")]
+
+use super::across::{LineAcross, Shift};
+use super::along::LineAlong;
+use super::lanes::{MISSED_HIGH, MISSED_LOW, span_if};
+use super::level_arc::LevelArc;
+use super::{Sweep, Way};
+use crate::cutter::Body;
+use crate::geom::{Axis, Box3, Vec3};
+
+/// What rays along one axis meet of a sweep; in the frame of the sweep, like [`Sweep::spans`], of which it gives the very
+/// same ends.
+#[derive(Clone, Debug)]
+pub struct SweptRays<'a> {
+    body: Body,
+    bounds: &'a Box3,
+    axis: Axis,
+    kind: Kind<'a>,
+}
+
+#[derive(Clone, Debug)]
+enum Kind<'a> {
+    /// Level rays and a straight line; the ray's coordinates are (side, up) or, with `turned`, (up, side).
+    Across { line: LineAcross, from: Vec3, turned: bool },
+    /// Rays along Z and a straight line.
+    Along { line: LineAlong, from: Vec3 },
+    /// Rays along Z and a level arc.
+    Arc(&'a LevelArc),
+    /// Level rays and a level arc: several spans a ray.
+    ArcAcross,
+    /// Anything else: several spans a ray.
+    Other,
+}
+
+impl Sweep {
+    /// Prepares it for rays along an axis.
+    #[inline(always)]
+    pub fn rays(&self, axis: Axis) -> SweptRays<'_> {
+        let kind = match &self.way {
+            Way::Line { from, by } => match axis {
+                Axis::X => {
+                    let line = LineAcross::new(&self.body, Shift { along: by.x, side: by.y, up: by.z });
+                    Kind::Across { line, from: *from, turned: false }
+                }
+                Axis::Y => {
+                    let line = LineAcross::new(&self.body, Shift { along: by.y, side: by.x, up: by.z });
+                    Kind::Across { line, from: *from, turned: true }
+                }
+                Axis::Z => Kind::Along { line: LineAlong::new(&self.body, by), from: *from },
+            },
+            Way::Level(arc) => match axis {
+                Axis::Z => Kind::Arc(arc),
+                Axis::X | Axis::Y => Kind::ArcAcross,
+            },
+            Way::Nothing | Way::Whole | Way::Helix(_) | Way::Chords(_) => Kind::Other,
+        };
+        SweptRays { body: self.body, bounds: &self.bounds, axis, kind }
+    }
+}
+
+impl SweptRays<'_> {
+    /// True when no ray has more than one span, so that [`SweptRays::spans`] tells all.
+    #[inline(always)]
+    pub const fn single(&self) -> bool {
+        matches!(self.kind, Kind::Across { .. } | Kind::Along { .. } | Kind::Arc(_))
+    }
+
+    /// The span of each of `N` rays through `(u, v)` on `axis.others()`; crossed (`low > high`) where there is none, and
+    /// everywhere where rays may have several.
+    #[inline(always)]
+    pub fn spans<const N: usize>(&self, u: &[f64; N], v: &[f64; N], low: &mut [f64; N], high: &mut [f64; N]) {
+        match &self.kind {
+            Kind::Across { line, from, turned } => {
+                let (side, up) = self.side_and_up(u, v, from, *turned);
+                line.spans(&side, &up, low, high);
+            }
+            Kind::Along { line, from } => {
+                let (x, y) = (less(u, from.x), less(v, from.y));
+                line.spans(&x, &y, low, high);
+                for k in 0..N {
+                    low[k] += from.z;
+                    high[k] += from.z;
+                }
+                return;
+            }
+            Kind::Arc(arc) => {
+                arc.along(&self.body, u, v, low, high);
+                return;
+            }
+            Kind::ArcAcross | Kind::Other => {
+                (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
+                return;
+            }
+        }
+        self.lead_back(low, high);
+    }
+
+    /// Ends between which all spans of the rays within `half` of `(u, v)` lie, but for rounding; crossed where none of
+    /// them is met. Each of the `N` places stands for itself.
+    #[inline(always)]
+    pub fn reach<const N: usize>(
+        &self,
+        u: &[f64; N],
+        v: &[f64; N],
+        half: (f64, f64),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        match &self.kind {
+            Kind::Across { line, from, turned } => {
+                let (side, up) = self.side_and_up(u, v, from, *turned);
+                let half = if *turned { (half.1, half.0) } else { half };
+                line.reach(&side, &up, half, low, high);
+                self.lead_back(low, high);
+            }
+            Kind::Along { line, from } => {
+                let (x, y) = (less(u, from.x), less(v, from.y));
+                line.reach(&x, &y, half, low, high);
+                for k in 0..N {
+                    low[k] += from.z;
+                    high[k] += from.z;
+                }
+            }
+            Kind::Arc(arc) => arc.reach_along(&self.body, (u, v), half, low, high),
+            Kind::ArcAcross | Kind::Other => {
+                let (p, q) = self.axis.others();
+                let (min, max) = (&self.bounds.min, &self.bounds.max);
+                for k in 0..N {
+                    let met = (p.of(min) - half.0 <= u[k])
+                        & (u[k] <= p.of(max) + half.0)
+                        & (q.of(min) - half.1 <= v[k])
+                        & (v[k] <= q.of(max) + half.1);
+                    (low[k], high[k]) = span_if(met, self.axis.of(min), self.axis.of(max));
+                }
+            }
+        }
+    }
+
+    /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
+    /// coordinate is in a range. Never too little; sharp for straight moves seen along Z.
+    pub fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {
+        let (p, q) = self.axis.others();
+        let (given, asked) = if turned { (q, p) } else { (p, q) };
+        if let Kind::Along { line, from } = &self.kind {
+            let start = given.of(from);
+            let (low, high) = line.narrow((range.0 - start, range.1 - start), turned);
+            (asked.of(from) + low, asked.of(from) + high)
+        } else {
+            (asked.of(&self.bounds.min), asked.of(&self.bounds.max))
+        }
+    }
+
+    /// How far to the side of the path rays along Z pass, mm: right of a line, outside of an arc. `None` where there is
+    /// no such thing: for other rays, paths that go straight up or down, and helices.
+    #[inline(always)]
+    pub fn beside<const N: usize>(&self, u: &[f64; N], v: &[f64; N]) -> Option<[f64; N]> {
+        match &self.kind {
+            Kind::Along { line, from } if line.is_led() => {
+                let (x, y) = (less(u, from.x), less(v, from.y));
+                let mut out = [0.0; N];
+                for k in 0..N {
+                    out[k] = line.beside(x[k], y[k]);
+                }
+                Some(out)
+            }
+            Kind::Arc(arc) => Some(arc.beside(u, v)),
+            Kind::Along { .. } | Kind::Across { .. } | Kind::ArcAcross | Kind::Other => None,
+        }
+    }
+
+    #[inline(always)]
+    fn side_and_up<const N: usize>(
+        &self,
+        u: &[f64; N],
+        v: &[f64; N],
+        from: &Vec3,
+        turned: bool,
+    ) -> ([f64; N], [f64; N]) {
+        let (p, q) = self.axis.others();
+        let (u, v) = (less(u, p.of(from)), less(v, q.of(from)));
+        if turned { (v, u) } else { (u, v) }
+    }
+
+    /// From the start of the line back to the frame's origin.
+    #[inline(always)]
+    fn lead_back<const N: usize>(&self, low: &mut [f64; N], high: &mut [f64; N]) {
+        if let Kind::Across { from, .. } = &self.kind {
+            let along = self.axis.of(from);
+            for k in 0..N {
+                low[k] += along;
+                high[k] += along;
+            }
+        }
+    }
+}
+
+#[inline(always)]
+fn less<const N: usize>(places: &[f64; N], by: f64) -> [f64; N] {
+    let mut out = *places;
+    for x in &mut out {
+        *x -= by;
+    }
+    out
+}
+
+/// The one span of a body led along the straight line from the origin by `by`; `None` when the ray misses it.
+///
+/// A convex body on a straight line sweeps a convex body (the Minkowski sum of the two), so that no ray has more
+/// than one span.
+pub(super) fn line_span(body: &Body, by: &Vec3, axis: Axis, u: f64, v: f64) -> Option<(f64, f64)> {
+    let (mut low, mut high) = ([0.0], [0.0]);
+    match axis {
+        Axis::X => {
+            let shift = Shift { along: by.x, side: by.y, up: by.z };
+            LineAcross::new(body, shift).spans(&[u], &[v], &mut low, &mut high);
+        }
+        Axis::Y => {
+            let shift = Shift { along: by.y, side: by.x, up: by.z };
+            LineAcross::new(body, shift).spans(&[v], &[u], &mut low, &mut high);
+        }
+        Axis::Z => LineAlong::new(body, by).spans(&[u], &[v], &mut low, &mut high),
+    }
+    super::lanes::span_of(low, high)
+}
