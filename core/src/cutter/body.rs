@@ -160,7 +160,8 @@ impl Body {
             return -1.0;
         }
         // Sections grow or shrink all the way up, so the widest is at one of the ends.
-        let [a, b] = self.radii(&[if low < bottom { bottom } else { low }, if top < high { top } else { high }]);
+        let [a, b] =
+            self.radii(&[if low < bottom { bottom } else { low }, if top < high { top } else { high }]);
         if a > b { a } else { b }
     }
 

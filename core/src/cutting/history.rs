@@ -3,7 +3,7 @@ use crate::cutter::PartRole;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
 use crate::job::RawStock;
 use crate::solid::{MeshFault, RawSolid};
-use crate::stock::{CutId, RayMap};
+use crate::stock::{CutId, Op, OpMode, RayMap, Stock, StockError};
 use crate::sweep::Sweep;
 
 /// Who made a cut.
@@ -148,6 +148,39 @@ impl History {
             },
         );
         pieces
+    }
+
+    /// A lens: the stock inside a box of the part, as all cuts before a given one leave it, cut again with rays at most
+    /// `spacing` (mm) apart over that box alone. Its ends know the same cuts as those of the whole stock.
+    ///
+    /// # Errors
+    /// When the box holds nothing of the raw stock's box, or the spacing is too fine for the memory limit of a stock.
+    pub fn lens(&self, inside: &Box3, spacing: f64, before: CutId) -> Result<Stock, StockError> {
+        let mut lens = Stock::lens(&self.raw, inside, spacing)?;
+        let bounds = *lens.raw_bounds();
+        let mut ops: Vec<Op> = Vec::new();
+        let mut setup = 0;
+        let mut work = |setup: usize, ops: &mut Vec<Op>| {
+            if let Some(s) = self.setups.get(setup) {
+                lens.run(&s.frame, ops);
+            }
+            ops.clear();
+        };
+        self.tree.each(
+            |b| b.meets(&bounds),
+            |n| {
+                let id = CutId(u32::try_from(n + 1).unwrap_or(u32::MAX));
+                let Some(cut) = self.cut(id).filter(|_| id < before) else { return false };
+                if cut.origin.setup != setup {
+                    work(setup, &mut ops);
+                    setup = cut.origin.setup;
+                }
+                ops.push(Op { id, sweep: cut.sweep.clone(), mode: OpMode::Cut });
+                true
+            },
+        );
+        work(setup, &mut ops);
+        Ok(lens)
     }
 
     /// True when a point of the part lies in material; on a surface either.

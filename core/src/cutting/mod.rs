@@ -3,6 +3,7 @@
 //! *Invariant*: material only ever goes; every op keeps its setup, move and part of the tool.
 
 mod contact;
+mod engagement;
 mod history;
 mod plan;
 mod run;
@@ -11,5 +12,6 @@ mod tests;
 mod tree;
 
 pub use contact::{Contact, ContactKind};
+pub use engagement::Engagement;
 pub use history::{CutOrigin, History, Piece};
 pub use run::{MoveCut, SetupCut, cut_setup};

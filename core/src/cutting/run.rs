@@ -1,4 +1,5 @@
 use super::contact::{Contact, contact};
+use super::engagement::Engagement;
 use super::history::History;
 use super::plan::{Gear, Plan};
 use crate::geom::Axis;
@@ -25,6 +26,8 @@ pub struct MoveCut {
     pub removed: f64,
     /// Longest piece of material taken on one ray, mm. Rubbing along a finished wall may leave some hundredths here.
     pub longest: f64,
+    /// How far the cutter was in the material; `None` for rapids, and where it met none along the spindle.
+    pub engagement: Option<Engagement>,
 }
 
 /// Moves that are planned and cut at once: enough to keep the threads busy, few enough to tell progress often.
@@ -45,6 +48,7 @@ pub fn cut_setup(
     let Some(frame) = job.setups.get(setup).map(|s| s.frame) else { return out };
     history.begin_setup(&frame);
     let mut gears: BTreeMap<u32, Gear> = BTreeMap::new();
+    let spindle = frame.direction(Axis::Z).axis;
     let areas = Axis::ALL.map(|a| stock.grid(a).cell_area());
     let mut done = 0;
     for chunk in run.moves.chunks(AT_ONCE) {
@@ -69,6 +73,10 @@ pub fn cut_setup(
                 let volumes = sums.map(|(nm, area)| crate::stock::float(*nm) / NM_PER_MM * area);
                 cut.removed += volumes.sum::<f64>() / 3.0;
                 cut.longest = cut.longest.max(crate::stock::float(longest) / NM_PER_MM);
+                if op.mode == crate::stock::OpMode::Cut {
+                    let met = Engagement::of(record, spindle);
+                    cut.engagement = met.map(|met| met.with(cut.engagement)).or(cut.engagement);
+                }
             }
             if let Some(kind) = meaning.contact {
                 out.contacts.extend(contact(kind, meaning.move_index, &frame, op, record));

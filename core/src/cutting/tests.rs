@@ -252,3 +252,63 @@ fn same_cut_for_any_number_of_threads() {
     assert!(one.0.iter().any(|m| m.removed > 100.0));
     assert!(one == run(2) && one == run(8));
 }
+
+#[test]
+fn a_lens_agrees_with_exact_probes_and_leaves_no_cut_out() {
+    let c = cut(MIXED, &[]);
+    let inside = crate::geom::Box3 { min: Vec3::new(8.0, 3.0, 12.0), max: Vec3::new(34.0, 21.0, 21.0) };
+    let lens = c.history.lens(&inside, 0.13, c.history.next_id()).expect("a lens");
+    let bounds = *lens.raw_bounds();
+    assert!((bounds.max.z - 20.0).abs() < 1e-12, "no larger than the raw stock");
+    let mut ends = 0;
+    for axis in Axis::ALL {
+        let layout = *lens.grid(axis);
+        let (from, to) = (axis.of(&bounds.min), axis.of(&bounds.max));
+        for j in (0..layout.v.count()).step_by(5) {
+            for i in (0..layout.u.count()).step_by(5) {
+                let seen: Vec<_> = lens.ray(axis, i, j).to_vec();
+                let probed: Vec<_> = c
+                    .history
+                    .probe(axis, layout.u.at(i), layout.v.at(j))
+                    .into_iter()
+                    .filter(|p| p.low.max(from) + 3e-6 < p.high.min(to))
+                    .collect();
+                assert_eq!(seen.len(), probed.len(), "{axis:?} {i} {j} {seen:?} {probed:?}");
+                for (s, p) in seen.iter().zip(&probed) {
+                    assert!(near(f64::from(s.low), p.low.max(from) * 1e6, 0.501), "{s:?} {p:?}");
+                    assert!(near(f64::from(s.high), p.high.min(to) * 1e6, 0.501), "{s:?} {p:?}");
+                    if p.high < to {
+                        assert_eq!(s.high_by, p.high_by);
+                        ends += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(ends > 300, "{ends}");
+    // Before the first cut it is the raw stock.
+    let raw = c.history.lens(&inside, 0.5, crate::stock::CutId(1)).expect("a lens");
+    assert!(near(raw.volume().0, bounds.size().product(), 1e-3 * bounds.size().product()));
+    let outside = crate::geom::Box3 { min: Vec3::new(90.0, 0.0, 0.0), max: Vec3::new(91.0, 1.0, 1.0) };
+    assert!(c.history.lens(&outside, 0.1, c.history.next_id()).is_err());
+}
+
+#[test]
+fn a_cutting_move_tells_how_far_it_was_in_the_material() {
+    // A slot 3 mm deep, then a pass beside it with 4 mm of the cutter, then one in the air.
+    let c =
+        cut("G0 X-20. Y12.\nG43 H1 Z5.\nG1 Z-3. F500.\nX80.\nY16.\nX-20.\nY14.\nZ-1.\nX80.\nG0 Z50.\n", &[]);
+    let of = |line: u32| {
+        let index = c.run.moves.iter().position(|m| m.place.line == line).expect("that line");
+        c.told.moves[index].engagement
+    };
+    let slot = of(7).expect("a slot");
+    assert!(near(slot.axial, 3.0, 1e-9) && near(slot.radial.expect("sides"), 10.0, 0.5), "{slot:?}");
+    let pass = of(9).expect("a pass");
+    assert!(near(pass.axial, 3.0, 1e-9) && near(pass.radial.expect("sides"), 4.0, 0.5), "{pass:?}");
+    assert_eq!(of(12), None, "in the air");
+    assert_eq!(of(13), None, "a rapid");
+    let plunge = cut("G0 X30. Y20.\nG43 H1 Z5.\nG1 Z-3. F500.\nG0 Z50.\n", &[]);
+    let met = plunge.told.moves.iter().find_map(|m| m.engagement).expect("a plunge");
+    assert!(near(met.axial, 3.0, 1e-9) && met.radial.is_none(), "{met:?}");
+}

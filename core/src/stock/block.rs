@@ -54,12 +54,8 @@ pub(super) struct Marks {
 
 impl Marks {
     /// Nothing anywhere.
-    const EMPTY: Marks = Marks {
-        bottom: [FAR; LANES],
-        top: [-FAR; LANES],
-        void_low: [-FAR; LANES],
-        void_high: [FAR; LANES],
-    };
+    const EMPTY: Marks =
+        Marks { bottom: [FAR; LANES], top: [-FAR; LANES], void_low: [-FAR; LANES], void_high: [FAR; LANES] };
 
     pub(super) fn of(&self, packet: usize) -> Summary {
         Summary {
@@ -129,7 +125,9 @@ impl Block {
 
     /// Bytes held.
     pub(super) fn bytes(&self) -> usize {
-        size_of::<Self>() + self.slots.capacity() * size_of::<Slot>() + self.next.capacity() * size_of::<u16>()
+        size_of::<Self>()
+            + self.slots.capacity() * size_of::<Slot>()
+            + self.next.capacity() * size_of::<u16>()
     }
 
     #[inline(always)]

@@ -2,7 +2,7 @@ use super::band::Band;
 use super::layout::GridLayout;
 use super::nm::nm_from_mm;
 use super::op::{CutId, Interval};
-use crate::geom::Spans;
+use crate::geom::{Box3, Spans};
 use crate::solid::RawSolid;
 use rayon::prelude::*;
 use smallvec::SmallVec;
@@ -17,8 +17,8 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// A grid filled with the raw stock, in bands of so many rows (a multiple of a block's).
-    pub(super) fn of(layout: GridLayout, rows: u32, raw: &RawSolid) -> Self {
+    /// A grid filled with the raw stock inside a box, in bands of so many rows (a multiple of a block's).
+    pub(super) fn of(layout: GridLayout, rows: u32, raw: (&RawSolid, &Box3)) -> Self {
         let firsts: Vec<u32> = (0..layout.v.count()).step_by(rows as usize).collect();
         let bands = firsts.into_par_iter().map(|first| raw_band(&layout, first, rows, raw)).collect();
         Self { layout, rows, bands }
@@ -36,14 +36,15 @@ impl Grid {
     }
 }
 
-fn raw_band(layout: &GridLayout, first: u32, rows: u32, raw: &RawSolid) -> Band {
+fn raw_band(layout: &GridLayout, first: u32, rows: u32, (raw, inside): (&RawSolid, &Box3)) -> Band {
+    let (from, to) = (nm_from_mm(layout.axis.of(&inside.min)), nm_from_mm(layout.axis.of(&inside.max)));
     let mut band = Band::new(layout, first, rows);
     let mut spans = Spans::new();
     for j in first..first + band.rows {
         for i in 0..layout.u.count() {
             raw.spans(layout.axis, layout.u.at(i), layout.v.at(j), &mut spans);
             for span in &spans {
-                let (low, high) = (nm_from_mm(span.0), nm_from_mm(span.1));
+                let (low, high) = (nm_from_mm(span.0).max(from), nm_from_mm(span.1).min(to));
                 if low < high {
                     band.put(i, j, Interval { low, high, low_by: CutId::RAW, high_by: CutId::RAW });
                 }

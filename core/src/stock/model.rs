@@ -41,7 +41,25 @@ impl Stock {
     /// The same, to be worked on in a given manner.
     pub(super) fn worked(raw: &RawStock, spacing: f64, manner: Manner) -> Result<Self, StockError> {
         let solid = RawSolid::new(raw).map_err(StockError::Mesh)?;
-        let bounds = *solid.bounds();
+        Self::inside(&solid, solid.bounds(), spacing, manner)
+    }
+
+    /// The raw stock inside a box, with rays at most `spacing` (mm) apart over that box alone: as fine as one likes where
+    /// one likes. The box's own sides are ends of the raw stock.
+    ///
+    /// # Errors
+    /// When the box holds nothing of the raw stock's box, or the spacing is too fine for the memory limit (2 GB).
+    pub(crate) fn lens(raw: &RawSolid, inside: &Box3, spacing: f64) -> Result<Self, StockError> {
+        let (a, b) = (raw.bounds(), inside);
+        let bounds = Box3 { min: a.min.sup(&b.min), max: a.max.inf(&b.max) };
+        if bounds.is_empty() {
+            return Err(StockError::Empty);
+        }
+        Self::inside(raw, &bounds, spacing, Manner::best())
+    }
+
+    fn inside(solid: &RawSolid, bounds: &Box3, spacing: f64, manner: Manner) -> Result<Self, StockError> {
+        let bounds = *bounds;
         let reach = mm_from_nm(REACH);
         if bounds.is_empty() || !(bounds.size().min() >= 1e-3 && spacing > 0.0) {
             return Err(StockError::Empty);
@@ -50,7 +68,9 @@ impl Stock {
             return Err(StockError::TooFar { reach });
         }
         spacing::affordable(&bounds, spacing)?;
-        let grids = Axis::ALL.map(|axis| Grid::of(GridLayout::over(axis, &bounds, spacing), manner.band_rows, &solid));
+        let grids = Axis::ALL.map(|axis| {
+            Grid::of(GridLayout::over(axis, &bounds, spacing), manner.band_rows, (solid, &bounds))
+        });
         Ok(Self { grids, raw_bounds: bounds, spacing, manner })
     }
 
@@ -101,7 +121,8 @@ impl Stock {
     pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
         let manner = self.manner;
-        let boxes: Vec<Box3> = ops.par_iter().with_min_len(256).map(|op| frame.part_box(&op.sweep.bounds())).collect();
+        let boxes: Vec<Box3> =
+            ops.par_iter().with_min_len(256).map(|op| frame.part_box(&op.sweep.bounds())).collect();
         let ranges = layouts.map(|layout| -> Vec<Range> {
             boxes.par_iter().with_min_len(256).map(|b| Range::of(&layout, b)).collect()
         });

@@ -69,7 +69,7 @@ mod tests {
         assert_eq!(nm_from_mm(0.000_000_4), 0);
         assert_eq!(nm_from_mm(-0.000_000_4), 0);
         assert_eq!(nm_from_mm(0.000_000_6), 1);
-        assert_eq!(nm_from_mm(2099.999_999_6), REACH);
+        assert_eq!(nm_from_mm(2_099.999_999_6), REACH);
         assert_eq!(nm_from_mm(1.0e9), REACH);
         assert_eq!(nm_from_mm(f64::NEG_INFINITY), -REACH);
         assert_eq!(index(f64::NAN, 7), 0);

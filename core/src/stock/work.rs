@@ -234,11 +234,12 @@ impl<'a> Worker<'a> {
 
     /// The packets of a block that there are.
     fn present(&self, bi: u32, bj: u32) -> u32 {
-        (0..LANES as u32).filter(|p| {
-            let (i, j) = At { bi, bj, packet: *p }.first();
-            i < self.us.count && j < self.vs.count
-        })
-        .fold(0, |bits, p| bits | 1 << p)
+        (0..LANES as u32)
+            .filter(|p| {
+                let (i, j) = At { bi, bj, packet: *p }.first();
+                i < self.us.count && j < self.vs.count
+            })
+            .fold(0, |bits, p| bits | 1 << p)
     }
 
     /// The spans of sixteen rays, one layer for each that a ray can have.

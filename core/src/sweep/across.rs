@@ -279,10 +279,8 @@ impl LineAcross {
             let w = half_chord(rho, e);
             // Parameters at which the body is over any of these rays.
             let (a, b) = if per_side.abs() > 0.0 {
-                let (p, q) = (
-                    (side[k] - half.0 - largest) * per_side,
-                    (side[k] + half.0 + largest) * per_side,
-                );
+                let (p, q) =
+                    ((side[k] - half.0 - largest) * per_side, (side[k] + half.0 + largest) * per_side);
                 (within(least(p, q), 0.0, 1.0), within(most(p, q), 0.0, 1.0))
             } else {
                 (0.0, 1.0)
@@ -347,10 +345,8 @@ fn one_over(rate: f64) -> f64 {
 #[inline(always)]
 fn clip((from, to): (f64, f64), (rate, per): (f64, f64), bound: f64) -> (f64, f64) {
     let t = bound * per;
-    let (from, to) = (
-        if rate > 0.0 { most(t, from) } else { from },
-        if rate < 0.0 { least(t, to) } else { to },
-    );
+    let (from, to) =
+        (if rate > 0.0 { most(t, from) } else { from }, if rate < 0.0 { least(t, to) } else { to });
     // A rate of nothing leaves all or nothing.
     let never = !(rate.abs() > 0.0) & (bound > 0.0);
     (if never { MISSED_LOW } else { from }, to)

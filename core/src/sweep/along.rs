@@ -161,13 +161,7 @@ impl LineAlong {
 
     /// A tool that stands still, or goes straight up or down.
     #[inline(always)]
-    fn upright<const N: usize>(
-        &self,
-        x: &[f64; N],
-        y: &[f64; N],
-        low: &mut [f64; N],
-        high: &mut [f64; N],
-    ) {
+    fn upright<const N: usize>(&self, x: &[f64; N], y: &[f64; N], low: &mut [f64; N], high: &mut [f64; N]) {
         let mut d = [0.0; N];
         for k in 0..N {
             d[k] = (x[k] * x[k] + y[k] * y[k]).sqrt();
@@ -201,7 +195,8 @@ impl LineAlong {
         for k in 0..N {
             let s0 = x[k] * self.unit.0 + y[k] * self.unit.1;
             let ahead = s0 - within(s0, 0.0, self.length);
-            let c = if self.length > 0.0 { self.beside(x[k], y[k]) } else { (x[k] * x[k] + y[k] * y[k]).sqrt() };
+            let c =
+                if self.length > 0.0 { self.beside(x[k], y[k]) } else { (x[k] * x[k] + y[k] * y[k]).sqrt() };
             d[k] = most((c * c + ahead * ahead).sqrt() - diagonal, 0.0);
             // The tip's heights while any of these rays is under the tool.
             let (a, b) = if self.length > 0.0 {

@@ -1,8 +1,8 @@
 //! A helix about Z: cylinders by arc cosine, ball and cone along Z by a quadratic, rounded
 //! corners along Z mostly by one safeguarded solve; the rest by [`super::chords`].
 
-use super::rounded::ALONG_PATH;
 use super::chords::Chords;
+use super::rounded::ALONG_PATH;
 use super::sector::Sector;
 use super::{merge, root};
 use crate::cutter::{Body, half_chord};

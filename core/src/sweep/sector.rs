@@ -48,7 +48,12 @@ impl Sector {
 
     /// Distances of points from the arc of a radius in this sector, about the origin.
     #[inline(always)]
-    pub(super) fn distances_to_arc<const N: usize>(&self, radius: f64, x: &[f64; N], y: &[f64; N]) -> [f64; N] {
+    pub(super) fn distances_to_arc<const N: usize>(
+        &self,
+        radius: f64,
+        x: &[f64; N],
+        y: &[f64; N],
+    ) -> [f64; N] {
         let (whole, narrow) = (self.angle >= TAU, self.angle <= PI);
         let mut out = [0.0; N];
         for ((d, x), y) in out.iter_mut().zip(x).zip(y) {

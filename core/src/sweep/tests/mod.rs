@@ -4,6 +4,7 @@
 mod formulas;
 mod normals;
 mod oracle;
+mod reach;
 mod speed;
 mod table;
 mod wild;
