@@ -8,7 +8,6 @@
 #![expect(
     clippy::indexing_slicing,
     clippy::needless_range_loop,
-    clippy::needless_bitwise_bool,
     reason = "lines are tabled for whole blocks; lanes and pieces are counted by constants and written so that the \
               compiler makes vectors of them"
 )]

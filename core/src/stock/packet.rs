@@ -3,7 +3,6 @@
 #![expect(
     clippy::indexing_slicing,
     clippy::needless_range_loop,
-    clippy::needless_bitwise_bool,
     reason = "lanes are counted by constants and written so that the compiler makes vectors of them"
 )]
 

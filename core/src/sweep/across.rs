@@ -7,7 +7,11 @@
 //! where the slope is zero, or where the interval comes nearest to it. Each `t` that is tried is tried with its true
 //! chord: a candidate that is a little off never makes the span too long.
 
-#![expect(clippy::indexing_slicing, reason = "lanes are counted by a constant")]
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_bitwise_bool,
+    reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
+)]
 
 use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
 use super::rounded;

@@ -6,7 +6,12 @@
 //! function on one interval: where its slope is zero, or where the interval comes nearest to that. `upper` likewise
 //! upside down. As in [`super::across`], every candidate is tried with its true height.
 
-#![expect(clippy::indexing_slicing, reason = "lanes are counted by a constant")]
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    clippy::needless_bitwise_bool,
+    reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
+)]
 
 use super::lanes::{least, most, span_if, within};
 use super::{STANDS_STILL, rounded};
@@ -84,7 +89,7 @@ impl LineAlong {
                 per_square: if still { 0.0 } else { 1.0 / (length * length) },
                 by: (by.x, by.y),
             }),
-            _ => None,
+            Body::Frustum { .. } | Body::HalfBall { .. } | Body::RoundedDisc { .. } => None,
         };
         Self {
             slab,
