@@ -14,7 +14,7 @@
 
 use super::block::BLOCK;
 use super::nm::FAR;
-use super::packet::{Cut16, LANES, SIDE, and, any, choose, each, le, lt, mask};
+use super::packet::{Cut16, Ints, LANES, SIDE, and, any, choose, each, le, lt, mask};
 
 /// Pieces remembered for each line: two pockets side by side, each at its last level and at the one before.
 const PIECES: usize = 4;
@@ -71,6 +71,24 @@ impl Cover {
     /// Bytes held.
     pub(super) fn bytes(&self) -> usize {
         self.blocks.capacity() * size_of::<[Pieces; PIECES]>()
+    }
+
+    /// True when all of a block's lines from number `lanes.0` to `lanes.1` are known to be covered between two ends at
+    /// these heights: then they need not even be worked out.
+    #[inline(always)]
+    pub(super) fn holds(&self, heights: Heights, block: u32, lanes: Heights, ends: (i32, i32)) -> bool {
+        let numbers: Ints = std::array::from_fn(|k| i32::try_from(k).unwrap_or_default());
+        let asked = and(&le(&[lanes.0; LANES], &numbers), &lt(&numbers, &[lanes.1; LANES]));
+        let mut open = asked;
+        for piece in &self.blocks[block as usize] {
+            let serves = and(&le(&piece.from, &[heights.0; LANES]), &le(&[heights.1; LANES], &piece.to));
+            let holds = and(&le(&piece.low, &[ends.0; LANES]), &le(&[ends.1; LANES], &piece.high));
+            open = each(&open, &and(&serves, &holds), |open, covered| open & !covered);
+            if !any(&open) {
+                return true;
+            }
+        }
+        false
     }
 
     /// What is new of a block's lines at these heights; crossed where nothing.
@@ -193,6 +211,10 @@ mod tests {
         cover.note((5, 20), 0, &lines(100, 200));
         cover.note((5, 20), 0, &lines(150, 300));
         assert_eq!(all(&cover, (5, 20), 120, 300), None);
+        assert!(
+            cover.holds((5, 20), 0, (0, 16), (110, 290)) && !cover.holds((4, 20), 0, (0, 16), (110, 290))
+        );
+        assert!(!cover.holds((5, 20), 0, (3, 5), (110, 301)) && cover.holds((5, 20), 0, (4, 4), (0, 999)));
         assert_eq!(all(&cover, (7, 19), 120, 300), None);
         assert_eq!(all(&cover, (5, 20), 250, 330), Some(((300, 330), (5, 20))));
         assert_eq!(all(&cover, (5, 20), 50, 330), Some(((50, 330), (5, 20))));

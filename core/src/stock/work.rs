@@ -273,6 +273,9 @@ impl<'a> Worker<'a> {
         let up = if by_rows { &self.us.rays } else { &self.vs.rays };
         let middle = [up[heights.0.midpoint(heights.1 - 1) as usize]; LANES];
         for block in lines.0 / BLOCK..lines.1.div_ceil(BLOCK) {
+            if self.cull && self.is_covered(block, lines, heights, (range.low, range.high)) {
+                continue;
+            }
             let mut layers = SmallVec::<[Cut16; 2]>::new();
             let at = if by_rows { self.vs.block(block) } else { self.us.block(block) };
             let (u, v) = if by_rows { (&middle, &at) } else { (&at, &middle) };
@@ -291,6 +294,15 @@ impl<'a> Worker<'a> {
                 }
             }
         }
+    }
+
+    /// True when nothing can be left on a block's lines where an op can be.
+    #[inline(always)]
+    fn is_covered(&self, block: u32, lines: (u32, u32), heights: (u32, u32), ends: (i32, i32)) -> bool {
+        let first = block * BLOCK;
+        let lane = |n: u32| n.saturating_sub(first).min(BLOCK).cast_signed();
+        let heights = (heights.0.cast_signed(), heights.1.cast_signed());
+        self.band.cover.holds(heights, block, (lane(lines.0), lane(lines.1)), ends)
     }
 
     /// One layer of a block's lines, brought to the blocks along the height.

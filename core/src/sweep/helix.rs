@@ -2,6 +2,7 @@
 //! corners along Z mostly by one safeguarded solve; the rest by [`super::chords`].
 
 use super::chords::Chords;
+use super::lanes::{least, most, span_if};
 use super::rounded::ALONG_PATH;
 use super::sector::Sector;
 use super::{merge, root};
@@ -35,6 +36,32 @@ impl Helix {
             turn,
             climb: arc.rise / turn,
             chords: Chords::new(arc),
+        }
+    }
+
+    /// Ends between which the spans of all rays along Z within `half` of `(x, y)` lie; crossed where none is met: as if
+    /// it went all round, at all its heights.
+    #[inline(always)]
+    pub(super) fn reach_along<const N: usize>(
+        &self,
+        body: &Body,
+        (x, y): (&[f64; N], &[f64; N]),
+        half: (f64, f64),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
+        let rise = self.climb * self.turn;
+        let (bottom, top) = (self.center.z + least(rise, 0.0), self.center.z + most(rise, 0.0) + body.top());
+        let mut d = *x;
+        for (d, y) in d.iter_mut().zip(y) {
+            let (p, q) = (*d - self.center.x, y - self.center.y);
+            *d = most(((p * p + q * q).sqrt() - self.radius).abs() - diagonal, 0.0);
+        }
+        let under = body.lowers(&d);
+        let radius = body.radius();
+        for (((low, high), d), under) in low.iter_mut().zip(high).zip(d).zip(under) {
+            (*low, *high) = span_if(d <= radius, bottom + under, top);
         }
     }
 

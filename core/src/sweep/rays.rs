@@ -4,6 +4,7 @@
 
 use super::across::{LineAcross, Shift};
 use super::along::LineAlong;
+use super::helix::Helix;
 use super::lanes::{MISSED_HIGH, MISSED_LOW, span_if};
 use super::level_arc::LevelArc;
 use super::{Sweep, Way};
@@ -28,6 +29,8 @@ enum Kind<'a> {
     Along { line: LineAlong, from: Vec3 },
     /// Rays along Z and a level arc.
     Arc(&'a LevelArc),
+    /// Rays along Z and a helix: several spans a ray.
+    Turning(&'a Helix),
     /// Level rays and a level arc: several spans a ray.
     ArcAcross,
     /// Anything else: several spans a ray.
@@ -54,6 +57,7 @@ impl Sweep {
                 Axis::Z => Kind::Arc(arc),
                 Axis::X | Axis::Y => Kind::ArcAcross,
             },
+            Way::Helix(helix) if axis == Axis::Z => Kind::Turning(helix),
             Way::Nothing | Way::Whole | Way::Helix(_) | Way::Chords(_) => Kind::Other,
         };
         SweptRays { body: self.body, bounds: &self.bounds, axis, kind }
@@ -89,7 +93,7 @@ impl SweptRays<'_> {
                 arc.along(&self.body, u, v, low, high);
                 return;
             }
-            Kind::ArcAcross | Kind::Other => {
+            Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {
                 (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
                 return;
             }
@@ -123,6 +127,7 @@ impl SweptRays<'_> {
                     high[k] += from.z;
                 }
             }
+            Kind::Turning(helix) => helix.reach_along(&self.body, (u, v), half, low, high),
             Kind::Arc(arc) => arc.reach_along(&self.body, (u, v), half, low, high),
             Kind::ArcAcross | Kind::Other => {
                 let (p, q) = self.axis.others();
@@ -166,7 +171,9 @@ impl SweptRays<'_> {
                 Some(out)
             }
             Kind::Arc(arc) => Some(arc.beside(u, v)),
-            Kind::Along { .. } | Kind::Across { .. } | Kind::ArcAcross | Kind::Other => None,
+            Kind::Along { .. } | Kind::Across { .. } | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {
+                None
+            }
         }
     }
 
