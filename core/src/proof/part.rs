@@ -23,7 +23,7 @@ pub struct CutPart {
     pub unproven: Vec<Finding>,
 }
 
-/// Follows the programs of the first setups of a job and cuts the stock, as [`super::prove`] does, without judging anything
+/// Follows the programs of the first setups of a job and cuts the stock, as [`super::prove()`] does, without judging anything
 /// but the programs themselves.
 ///
 /// # Errors
