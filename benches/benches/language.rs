@@ -37,14 +37,16 @@ fn main() {
         let (code, side) = if i % 2 == 0 { ("G2", 1.0) } else { ("G3", -1.0) };
         let _ = writeln!(text, "N{i} {code} X{:.4} Y0. I{:.4} J0.", side * 10.0, side * 5.0);
     });
-    measure(&job, "expressions", head, |text, i| {
+    measure(&job, "expressions", &format!("{head}#1=0\n"), |text, i| {
         let _ = writeln!(text, "#1=[{i}/100] X[#1*SIN[30]] Y[SQRT[#1+2]]");
     });
     measure(&job, "drilled holes", head, |text, i| {
         let _ = writeln!(text, "G99 G81 X{:.4} Y{:.4} Z-2. R1. F200.", wave(i, 97), wave(i, 89));
     });
-    measure(&job, "under cutter compensation", &format!("{head}G41 D1 X20. Y0.\n"), |text, i| {
-        let _ = writeln!(text, "X{:.4} Y{:.4}", 20.0 + small(i) / 5.0, wave(i, 40) / 4.0);
+    // Round and round a polygon, its corners to the left.
+    measure(&job, "under cutter compensation", &format!("{head}G41 D1 X200. Y0.\n"), |text, i| {
+        let (sin, cos) = (small((i + 1) % 90) * 4.0).to_radians().sin_cos();
+        let _ = writeln!(text, "X{:.4} Y{:.4}", 200.0 * cos, 200.0 * sin);
     });
 }
 
