@@ -14,7 +14,7 @@ use proofcut_benches::{
     processor_seconds,
 };
 use proofcut_core::cutting::{History, SetupCut, cut_setup};
-use proofcut_core::geom::Axis;
+use proofcut_core::geom::{Axis, Box3, Vec3};
 use proofcut_core::job::{self, Files, Job};
 use proofcut_core::motion::Run;
 use proofcut_core::stock::Stock;
@@ -135,19 +135,34 @@ fn load(path: &str, files: &dyn Files) -> Option<Job> {
     }
 }
 
-/// Measures a made-up job and prints its row; for rapids also a row without them, to tell what one costs.
+/// Measures a made-up job and prints its row; for rapids also a row without them, to tell what one costs; for pockets
+/// what a lens costs.
 fn measure(name: &JobName) -> Option<String> {
-    let with = row(name)?;
+    let cut = row(name)?;
+    if name.kind == Kind::Flat {
+        return lens(name, &cut.history);
+    }
+    let with = cut.times;
     if name.kind != Kind::Rapids || name.moves == 0 {
         return None;
     }
-    let without = row(&JobName { moves: 0, ..*name })?;
+    let without = row(&JobName { moves: 0, ..*name })?.times;
     let each = |all: f64, none: f64| (all - none) * 1e6 / f64::from(name.moves);
     Some(format!(
         "{name}: one clear rapid takes {:.2} microseconds, {:.2} of processor",
         each(with.wall, without.wall),
         each(with.processor, without.processor)
     ))
+}
+
+/// A lens of 2 x 2 x 2 mm at 0.01 mm, half in the floor of a pocket.
+fn lens(name: &JobName, history: &History) -> Option<String> {
+    let (x, y) = (30.0, 20.0);
+    let floor = history.probe(Axis::Z, x, y).last()?.high;
+    let middle = Vec3::new(x, y, floor);
+    let inside = Box3 { min: middle.add_scalar(-1.0), max: middle.add_scalar(1.0) };
+    let time = fastest(RUNS, || history.lens(&inside, 0.01, history.next_id()).map(|stock| stock.bytes()));
+    Some(format!("{name}: a lens of 2 x 2 x 2 mm at 0.01 mm takes {:.1} ms", time.as_secs_f64() * 1e3))
 }
 
 /// Times of one cut, seconds.
@@ -161,10 +176,11 @@ struct Times {
 struct Cut {
     times: Times,
     stock: Stock,
+    history: History,
     result: SetupCut,
 }
 
-fn row(name: &JobName) -> Option<Times> {
+fn row(name: &JobName) -> Option<Cut> {
     forget_peak();
     let job = load("job.json", &make(name))?;
     let start = Instant::now();
@@ -184,11 +200,11 @@ fn row(name: &JobName) -> Option<Times> {
     if !cut.result.contacts.is_empty() {
         println!("{} contacts, there should be none", cut.result.contacts.len());
     }
-    Some(cut.times)
+    Some(cut)
 }
 
 fn print_row(name: &JobName, run: &Run, (read, build): (Duration, Duration), cut: &Cut, peak: u64) {
-    let Cut { times, stock, result } = cut;
+    let Cut { times, stock, result, .. } = cut;
     let (rays, intervals) = census(stock);
     let removed: f64 = result.moves.iter().map(|m| m.removed).sum();
     let error = match name.kind {
@@ -249,7 +265,7 @@ fn cut_once(job: &Job, run: &Run, mut stock: Stock, mut history: History) -> Cut
     let result = cut_setup(&mut stock, &mut history, job, 0, run, &|_| ());
     let wall = start.elapsed().as_secs_f64();
     let processor = processor_seconds().zip(before).map_or(f64::NAN, |(after, before)| after - before);
-    Cut { times: Times { wall, processor }, stock, result }
+    Cut { times: Times { wall, processor }, stock, history, result }
 }
 
 fn prove(path: &Path) {
