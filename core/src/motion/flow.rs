@@ -72,7 +72,7 @@ struct Open {
 /// Runs a program from its first block to its end.
 pub(super) fn follow(interpreter: &mut Interpreter, library: &Library) {
     let mut walker = Walker {
-        library,
+        texts: library,
         at: Spot::default(),
         open: Vec::new(),
         seen: std::collections::BTreeMap::new(),
@@ -210,7 +210,7 @@ impl Interpreter<'_> {
 }
 
 struct Walker<'a> {
-    library: &'a Library<'a>,
+    texts: &'a Library<'a>,
     at: Spot,
     open: Vec<Open>,
     /// How often parameters had changed when a block was last jumped back to.
@@ -227,15 +227,15 @@ impl Walker<'_> {
             Next::Call(call) => return self.enter(interpreter, call).map(|()| true),
             Next::Return { place, to } => return self.leave(interpreter, place, to),
             Next::Jump { place, number } => {
-                let to = self.library.label(self.at, number, place)?;
+                let to = self.texts.label(self.at, number, place)?;
                 self.jump(interpreter, place, to)?;
             }
             Next::Leave { place } => {
-                self.at = self.library.end_of(self.at).ok_or(Fact::LoopNotClosed { place })?;
+                self.at = self.texts.end_of(self.at).ok_or(Fact::LoopNotClosed { place })?;
                 self.at.block += 1;
             }
             Next::Again { place } => {
-                let to = self.library.begin_of(self.at).ok_or(Fact::LoopNotClosed { place })?;
+                let to = self.texts.begin_of(self.at).ok_or(Fact::LoopNotClosed { place })?;
                 self.jump(interpreter, place, to)?;
             }
         }
@@ -279,12 +279,12 @@ impl Walker<'_> {
 
     /// The subprogram of a call, and the call as it is to be read.
     fn find(&self, call: Call) -> Result<(Spot, Call), Fact> {
-        let here = self.library.subprogram(call.number, call.place)?;
+        let here = self.texts.subprogram(call.number, call.place)?;
         let Some((number, repeats)) = call.packed else {
             let missing = Fact::SubprogramMissing { place: call.place, number: call.number };
             return here.map(|spot| (spot, call)).ok_or(missing);
         };
-        let packed = self.library.subprogram(number, call.place)?;
+        let packed = self.texts.subprogram(number, call.place)?;
         match (here, packed) {
             (Some(_), Some(_)) => Err(Fact::ReadTwoWays { place: call.place }),
             (Some(spot), None) => Ok((spot, call)),
@@ -297,7 +297,7 @@ impl Walker<'_> {
     fn leave(&mut self, interpreter: &mut Interpreter, place: Place, to: Option<u32>) -> Result<bool, Fact> {
         let Some(open) = self.open.last_mut() else {
             let Some(number) = to else { return Err(Fact::RunsForever { place }) };
-            let to = self.library.label(self.at, number, place)?;
+            let to = self.texts.label(self.at, number, place)?;
             return self.jump(interpreter, place, to).map(|()| false);
         };
         if open.left > 1 {
@@ -318,7 +318,7 @@ impl Walker<'_> {
         if let Some(number) = to {
             // Counted from the block before, the one with the call.
             let call = Spot { block: back.block.saturating_sub(1), ..back };
-            let to = self.library.label(call, number, place)?;
+            let to = self.texts.label(call, number, place)?;
             self.at = call;
             self.jump(interpreter, place, to)?;
         }
@@ -343,9 +343,9 @@ impl Walker<'_> {
 
     /// The text is at its end without M2, M30 or M99.
     fn out_of_text(&self, interpreter: &mut Interpreter) {
-        let last = self.library.last_block(self.at);
+        let last = self.texts.last_block(self.at);
         if self.open.is_empty() {
-            if self.library.program(self.at).end_mark.is_none() {
+            if self.texts.program(self.at).end_mark.is_none() {
                 interpreter.run.cut_off = Some(last);
             }
         } else {
@@ -356,7 +356,7 @@ impl Walker<'_> {
     /// Blocks behind the end that nothing jumps to.
     fn text_after(&self, interpreter: &mut Interpreter) {
         if self.last_jump.is_none()
-            && let Some(place) = self.library.loose_block(self.at)
+            && let Some(place) = self.texts.loose_block(self.at)
         {
             interpreter.notice(Fact::TextAfterEnd { place });
         }

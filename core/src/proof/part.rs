@@ -1,10 +1,7 @@
-use super::Progress;
-use super::home::run_from_home;
-use crate::checks::workholding;
+use super::{Progress, home};
 use crate::cutting::{History, cut_setup};
 use crate::findings::{self, Context, Finding};
 use crate::job::Job;
-use crate::program;
 use crate::source::Severity;
 use crate::stock::{Stock, StockError};
 
@@ -34,12 +31,7 @@ pub fn cut_part(job: &Job, setups: usize, progress: &dyn Progress) -> Result<Cut
     let mut history = History::new(&job.stock).map_err(StockError::Mesh)?;
     let mut runs = Vec::new();
     for (index, setup) in job.setups.iter().enumerate().take(setups) {
-        let holding = workholding::resolve(setup, &stock);
-        let things = holding
-            .pieces
-            .iter()
-            .fold(setup.frame.setup_box(&holding.stock), |b, p| b.union(p.shape.bounds()));
-        let (run, _) = run_from_home(job, index, &program::parse(&setup.program), &things);
+        let (_, run, _) = home::read(job, index, setup, &stock);
         let what = format!("cutting setup {} of {}", index + 1, setups);
         let whole = f64::from(u32::try_from(setups.max(1)).unwrap_or(u32::MAX));
         let before = f64::from(u32::try_from(index).unwrap_or(0));

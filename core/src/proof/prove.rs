@@ -1,10 +1,9 @@
-use super::home::run_from_home;
 use super::result::{Proof, SetupProof, ToolSection};
 use super::stays::{Taken, cycle_seconds, features, stay};
-use super::{Progress, judge};
+use super::{Progress, home, judge};
 use crate::checks::contact::{self, SectionContact};
 use crate::checks::distance::RESOLUTION;
-use crate::checks::workholding::{self, Holding};
+use crate::checks::workholding::Holding;
 use crate::checks::{self, Fact, Section, changer};
 use crate::cutter::Assembly;
 use crate::cutting::{Contact, History, SetupCut, cut_setup};
@@ -12,7 +11,6 @@ use crate::findings::{self, Context, Finding};
 use crate::inspect::{self, CutStock};
 use crate::job::{Job, Setup};
 use crate::motion::Run;
-use crate::program;
 use crate::stock::{Stock, StockError};
 use rayon::prelude::*;
 
@@ -89,13 +87,7 @@ impl Work<'_> {
     /// Runs a setup; false when its program could not be followed to its end.
     fn setup(&mut self, index: usize, setup: &Setup) -> bool {
         self.tell(index, "reading the program", 0.0);
-        let holding = workholding::resolve(setup, &self.stock);
-        let things = holding
-            .pieces
-            .iter()
-            .fold(setup.frame.setup_box(&holding.stock), |b, p| b.union(p.shape.bounds()));
-        let program = program::parse(&setup.program);
-        let (run, home) = run_from_home(self.job, index, &program, &things);
+        let (holding, run, home) = home::read(self.job, index, setup, &self.stock);
         let cut = {
             let (stock, history, job) = (&mut self.stock, &mut self.history, self.job);
             let at = |done: f64| {

@@ -242,14 +242,10 @@ impl<'a> Worker<'a> {
             .fold(0, |bits, p| bits | 1 << p)
     }
 
-    /// The spans of sixteen rays, one layer for each that a ray can have.
+    /// The spans of sixteen rays of a volume with several a ray, one layer for each that a ray can have.
     #[inline(always)]
     fn layers<S: Swept>(&mut self, job: &Job<'_, '_, S>, u: &Lanes, v: &Lanes) -> SmallVec<[Cut16; 2]> {
-        let mut layers = SmallVec::new();
-        if job.rays.single() {
-            layers.push(self.along.cut(&job.rays, u, v));
-            return layers;
-        }
+        let mut layers = SmallVec::<[Cut16; 2]>::new();
         for k in 0..LANES {
             self.along.nm_spans(&job.op.sweep, (u[k], v[k]), &mut self.mm, |n, low, high| {
                 if layers.len() == n {

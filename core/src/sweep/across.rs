@@ -16,6 +16,7 @@
 use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
 use super::rounded;
 use crate::cutter::{Body, half_chord};
+use crate::geom::{Axis, Vec3};
 
 /// By how much the body moves, seen from the ray, millimetres.
 #[derive(Clone, Copy, Debug)]
@@ -26,6 +27,15 @@ pub(super) struct Shift {
     pub(super) side: f64,
     /// Along Z.
     pub(super) up: f64,
+}
+
+impl Shift {
+    /// A movement seen from level rays along an axis.
+    pub(super) fn seen_along(axis: Axis, by: &Vec3) -> Self {
+        let (u, v) = axis.others();
+        let side = if u == Axis::Z { v } else { u };
+        Self { along: axis.of(by), side: side.of(by), up: by.z }
+    }
 }
 
 /// Squares of movements below this, mm^2, are no movement (1e-12 mm).

@@ -43,13 +43,9 @@ impl Sweep {
     pub fn rays(&self, axis: Axis) -> SweptRays<'_> {
         let kind = match &self.way {
             Way::Line { from, by } => match axis {
-                Axis::X => {
-                    let line = LineAcross::new(&self.body, Shift { along: by.x, side: by.y, up: by.z });
-                    Kind::Across { line, from: *from, turned: false }
-                }
-                Axis::Y => {
-                    let line = LineAcross::new(&self.body, Shift { along: by.y, side: by.x, up: by.z });
-                    Kind::Across { line, from: *from, turned: true }
+                Axis::X | Axis::Y => {
+                    let line = LineAcross::new(&self.body, Shift::seen_along(axis, by));
+                    Kind::Across { line, from: *from, turned: axis == Axis::Y }
                 }
                 Axis::Z => Kind::Along { line: LineAlong::new(&self.body, by), from: *from },
             },
@@ -79,26 +75,18 @@ impl SweptRays<'_> {
             Kind::Across { line, from, turned } => {
                 let (side, up) = self.side_and_up(u, v, from, *turned);
                 line.spans(&side, &up, low, high);
+                self.lead_back(from, low, high);
             }
             Kind::Along { line, from } => {
                 let (x, y) = (less(u, from.x), less(v, from.y));
                 line.spans(&x, &y, low, high);
-                for k in 0..N {
-                    low[k] += from.z;
-                    high[k] += from.z;
-                }
-                return;
+                self.lead_back(from, low, high);
             }
-            Kind::Arc(arc) => {
-                arc.along(&self.body, u, v, low, high);
-                return;
-            }
+            Kind::Arc(arc) => arc.along(&self.body, u, v, low, high),
             Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {
                 (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
-                return;
             }
         }
-        self.lead_back(low, high);
     }
 
     /// Ends between which all spans of the rays within `half` of `(u, v)` lie, but for rounding; crossed where none of
@@ -117,15 +105,12 @@ impl SweptRays<'_> {
                 let (side, up) = self.side_and_up(u, v, from, *turned);
                 let half = if *turned { (half.1, half.0) } else { half };
                 line.reach(&side, &up, half, low, high);
-                self.lead_back(low, high);
+                self.lead_back(from, low, high);
             }
             Kind::Along { line, from } => {
                 let (x, y) = (less(u, from.x), less(v, from.y));
                 line.reach(&x, &y, half, low, high);
-                for k in 0..N {
-                    low[k] += from.z;
-                    high[k] += from.z;
-                }
+                self.lead_back(from, low, high);
             }
             Kind::Turning(helix) => helix.reach_along(&self.body, (u, v), half, low, high),
             Kind::Arc(arc) => arc.reach_along(&self.body, (u, v), half, low, high),
@@ -190,15 +175,13 @@ impl SweptRays<'_> {
         if turned { (v, u) } else { (u, v) }
     }
 
-    /// From the start of the line back to the frame's origin.
+    /// From the start of a line back to the frame's origin.
     #[inline(always)]
-    fn lead_back<const N: usize>(&self, low: &mut [f64; N], high: &mut [f64; N]) {
-        if let Kind::Across { from, .. } = &self.kind {
-            let along = self.axis.of(from);
-            for k in 0..N {
-                low[k] += along;
-                high[k] += along;
-            }
+    fn lead_back<const N: usize>(&self, from: &Vec3, low: &mut [f64; N], high: &mut [f64; N]) {
+        let along = self.axis.of(from);
+        for k in 0..N {
+            low[k] += along;
+            high[k] += along;
         }
     }
 }
@@ -219,13 +202,10 @@ fn less<const N: usize>(places: &[f64; N], by: f64) -> [f64; N] {
 pub(super) fn line_span(body: &Body, by: &Vec3, axis: Axis, u: f64, v: f64) -> Option<(f64, f64)> {
     let (mut low, mut high) = ([0.0], [0.0]);
     match axis {
-        Axis::X => {
-            let shift = Shift { along: by.x, side: by.y, up: by.z };
-            LineAcross::new(body, shift).spans(&[u], &[v], &mut low, &mut high);
-        }
-        Axis::Y => {
-            let shift = Shift { along: by.y, side: by.x, up: by.z };
-            LineAcross::new(body, shift).spans(&[v], &[u], &mut low, &mut high);
+        Axis::X | Axis::Y => {
+            let (side, up) = if axis == Axis::X { (u, v) } else { (v, u) };
+            let line = LineAcross::new(body, Shift::seen_along(axis, by));
+            line.spans(&[side], &[up], &mut low, &mut high);
         }
         Axis::Z => LineAlong::new(body, by).spans(&[u], &[v], &mut low, &mut high),
     }
