@@ -6,18 +6,31 @@ pub(super) const KIND: Kind = Kind {
     name: "compensation-overcut",
     severity: Severity::Fault,
     explanation: "Under cutter compensation the tool does not fit between two moves of the contour: a step, \
-                  slot or corner is narrower than the tool. A control that does not stop with an alarm cuts \
-                  into the part there.",
+                  slot, neck or corner is narrower than the tool. A control sees a few moves ahead and stops with \
+                  an alarm there, or cuts into the part; farther apart it sees nothing and cuts.",
 };
 
-pub(super) fn finding(ctx: &Context<'_>, setup: usize, place: Place, first: Place, radius: f64) -> Finding {
-    ctx.at_place(KIND, setup, place)
-        .message(format!(
-            "a tool of compensated radius {} does not fit between this move and the one before",
-            ctx.length(radius)
-        ))
-        .acting("does not fit")
-        .help("take a smaller tool, or open the contour here")
-        .also(first, "the move before")
-        .done()
+pub(super) fn finding(
+    ctx: &Context<'_>,
+    setup: usize,
+    place: Place,
+    other: Place,
+    radius: f64,
+    depth: Option<f64>,
+) -> Finding {
+    let builder = ctx.at_place(KIND, setup, place).help("take a smaller tool, or open the contour here");
+    let tool = format!("a tool of compensated radius {}", ctx.length(radius));
+    match depth {
+        None => builder
+            .message(format!("{tool} does not fit between this move and the one before"))
+            .acting("does not fit")
+            .also(other, "the move before")
+            .done(),
+        Some(depth) => builder
+            .message(format!("{tool} cuts {} into another part of the contour", ctx.length(depth)))
+            .acting("along here")
+            .also(other, "into the contour of this move")
+            .amount(depth)
+            .done(),
+    }
 }

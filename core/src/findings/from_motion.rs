@@ -195,8 +195,8 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::InsideArcTooSmall { place, radius, tool } => {
             inside_arc_too_small::finding(ctx, setup, place, radius, tool)
         }
-        Fact::CompensationOvercut { place, first, radius } => {
-            compensation_overcut::finding(ctx, setup, place, first, radius)
+        Fact::CompensationOvercut { place, other, radius, depth } => {
+            compensation_overcut::finding(ctx, setup, place, other, radius, depth)
         }
         Fact::InsideCornerRefused { place, first } => {
             inside_corner_refused::finding(ctx, setup, place, first)

@@ -7,9 +7,11 @@
 )]
 
 use super::codes::{G, M};
-use super::contour::{Contour, ContourFault, Flat, Way};
+use super::contour::{Contour, ContourFault, Way};
+use super::flat::Flat;
 use super::interpret::Interpreter;
 use super::motion_words::{Plan, Use};
+use super::overcut::{Mark, Stretch};
 use super::words::{Words, letters};
 use super::{Event, Fact, Move, MoveKind, Place, ToolCall};
 use crate::geom::{Arc, Axis, Path, Vec2, Vec3};
@@ -43,6 +45,9 @@ enum Held {
     Along(Box<Move>),
     Event(Place, ToolCall),
 }
+
+/// Over-cuts of one compensated contour that are told; more say nothing new.
+const MOST_OVERCUTS: usize = 20;
 
 const WHILE_ON: &str = "cutter compensation";
 
@@ -208,10 +213,12 @@ impl Interpreter<'_> {
         let Some(on) = self.compensation.take() else { return Ok(()) };
         let mut pieces = Vec::new();
         let mut places = Vec::new();
+        let mut marks = Vec::new();
         for held in &on.held {
             if let Held::Plane(m, shape, idle) = held {
                 pieces.push(*shape);
                 places.push((m.place, *idle));
+                marks.push(Mark::of(m));
             }
         }
         let rules = &self.control.compensation;
@@ -222,11 +229,15 @@ impl Interpreter<'_> {
                 self.notice(Fact::CompensationLookAhead { place: *place, blocks: *blocks, most });
             }
         }
+        let place = |i: usize| places.get(i).map_or(on.set, |(place, _)| *place);
+        let radius = on.by.abs();
+        if fault.is_none() {
+            let stretch = Stretch { pieces: &pieces, ways: &ways, marks: &marks, exit, radius };
+            self.notice_overcuts(&stretch, &place);
+        }
         self.add_held(on.held, &pieces, ways);
         let Some((at, fault)) = fault else { return Ok(()) };
-        let place = |i: usize| places.get(i).map_or(on.set, |(place, _)| *place);
         let first = place(at.saturating_sub(1));
-        let radius = on.by.abs();
         Err(match fault {
             ContourFault::EntryOnArc => Fact::CompensationEntryOnArc { place: place(at) },
             ContourFault::EntryTooShort { length } => {
@@ -235,10 +246,26 @@ impl Interpreter<'_> {
             ContourFault::ArcTooSmall { radius: arc } => {
                 Fact::InsideArcTooSmall { place: place(at), radius: arc, tool: radius }
             }
-            ContourFault::Overcut => Fact::CompensationOvercut { place: place(at), first, radius },
+            ContourFault::Overcut => {
+                Fact::CompensationOvercut { place: place(at), other: first, radius, depth: None }
+            }
             ContourFault::InsideCorner => Fact::InsideCornerRefused { place: place(at), first },
             ContourFault::Reversal => Fact::ReadTwoWays { place: place(at) },
         })
+    }
+
+    /// Says where the tool cuts into parts of the contour that it has yet to follow.
+    fn notice_overcuts(&mut self, stretch: &Stretch, place: &dyn Fn(usize) -> Place) {
+        let Some(cuts) = stretch.overcuts(&mut self.comparisons) else {
+            let what = "whether the cutter fits everywhere along so long a compensated contour";
+            self.notice(Fact::MotionNotModelled { place: place(0), what });
+            return;
+        };
+        for cut in cuts.into_iter().take(MOST_OVERCUTS) {
+            let (place, other) = (place(cut.along), place(cut.into));
+            let (radius, depth) = (stretch.radius, Some(cut.depth));
+            self.notice(Fact::CompensationOvercut { place, other, radius, depth });
+        }
     }
 
     /// Adds what was held, as far as there is a way.

@@ -2,33 +2,16 @@
 //!
 //! Positions in millimetres, setup frame. A tool to the left of the contour has a positive `side`.
 
+use super::flat::{Flat, SAME_POINT, cross, left};
 use crate::geom::Vec2;
 use crate::job::{CompensationRules, CompensationStart, InsideCorner, OutsideCorner};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI};
 
-/// Turns that move the tool's center by less than this, millimetres, are none: rounding of coordinates.
-const SAME_POINT: f64 = 1e-7;
 /// At turns inwards smaller than this, radians, offset lines and circles meet too flatly for their crossing to be told:
 /// the two ends are joined. What that takes off too much is below a millionth of the tool's radius.
 const FLAT_TURN: f64 = 1e-3;
 /// Slack of a crossing at the ends of its lines and arcs, as a part of their length.
 const AT_END: f64 = 1e-9;
-
-/// A straight or round piece of the contour as programmed, or of the tool's way.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Flat {
-    Line {
-        from: Vec2,
-        to: Vec2,
-    },
-    /// Counter-clockwise for a positive sweep, radians.
-    Arc {
-        center: Vec2,
-        radius: f64,
-        start: f64,
-        sweep: f64,
-    },
-}
 
 /// What keeps the tool from following the contour.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,139 +43,6 @@ pub(super) struct Way {
     pub(super) deviation: f64,
     /// True when a control that does not see this piece from the one before goes another way round their corner.
     pub(super) turns: bool,
-}
-
-impl Flat {
-    pub(super) fn start(&self) -> Vec2 {
-        match self {
-            Flat::Line { from, .. } => *from,
-            Flat::Arc { center, radius, start, .. } => center + unit(*start) * *radius,
-        }
-    }
-
-    pub(super) fn end(&self) -> Vec2 {
-        match self {
-            Flat::Line { to, .. } => *to,
-            Flat::Arc { center, radius, start, sweep } => center + unit(start + sweep) * *radius,
-        }
-    }
-
-    /// Directions at start and end.
-    fn directions(&self) -> (Vec2, Vec2) {
-        match self {
-            Flat::Line { from, to } => {
-                let d = (to - from).normalize();
-                (d, d)
-            }
-            Flat::Arc { start, sweep, .. } => {
-                let quarter = FRAC_PI_2.copysign(*sweep);
-                (unit(start + quarter), unit(start + sweep + quarter))
-            }
-        }
-    }
-
-    fn length(&self) -> f64 {
-        match self {
-            Flat::Line { from, to } => (to - from).norm(),
-            Flat::Arc { radius, sweep, .. } => radius * sweep.abs(),
-        }
-    }
-
-    /// Where on the piece a point of its line or circle lies, 0 at its start, 1 at its end.
-    fn part_at(&self, p: Vec2) -> f64 {
-        match self {
-            Flat::Line { from, to } => (p - from).dot(&(to - from)) / (to - from).norm_squared(),
-            Flat::Arc { center, start, sweep, .. } => {
-                let angle = libm::atan2(p.y - center.y, p.x - center.x);
-                let turned = ((angle - start) * sweep.signum()).rem_euclid(TAU);
-                // Just before the start is before it, not a full turn behind.
-                let past = if TAU - turned < (TAU - sweep.abs()) * 0.5 { turned - TAU } else { turned };
-                past / sweep.abs()
-            }
-        }
-    }
-
-    /// The piece between two parts of it; a line may go beyond its ends.
-    fn cut(&self, from: f64, to: f64) -> Flat {
-        match self {
-            Flat::Line { from: a, to: b } => Flat::Line { from: a + (b - a) * from, to: a + (b - a) * to },
-            Flat::Arc { center, radius, start, sweep } => Flat::Arc {
-                center: *center,
-                radius: *radius,
-                start: start + sweep * from,
-                sweep: sweep * (to - from),
-            },
-        }
-    }
-
-    /// Moved sideways by `by`, to the left for a positive number.
-    fn offset(&self, by: f64) -> Result<Flat, ContourFault> {
-        match self {
-            Flat::Line { from, to } => {
-                let (d, _) = self.directions();
-                let aside = left(d) * by;
-                Ok(Flat::Line { from: from + aside, to: to + aside })
-            }
-            Flat::Arc { center, radius, start, sweep } => {
-                let offset = radius - by * sweep.signum();
-                if offset <= SAME_POINT {
-                    return Err(ContourFault::ArcTooSmall { radius: *radius });
-                }
-                Ok(Flat::Arc { center: *center, radius: offset, start: *start, sweep: *sweep })
-            }
-        }
-    }
-
-    /// Points in which the lines or circles of two pieces cross.
-    fn crossings(&self, other: &Flat) -> Vec<Vec2> {
-        match (self, other) {
-            (Flat::Line { from: a, to: b }, Flat::Line { from: c, to: d }) => {
-                let (u, v) = (b - a, d - c);
-                let across = cross(u, v);
-                if across.abs() < 1e-12 * u.norm() * v.norm() {
-                    return Vec::new();
-                }
-                vec![a + u * (cross(c - a, v) / across)]
-            }
-            (Flat::Line { from, to }, Flat::Arc { center, radius, .. })
-            | (Flat::Arc { center, radius, .. }, Flat::Line { from, to }) => {
-                let d = (to - from).normalize();
-                let foot = from + d * (center - from).dot(&d);
-                let room = radius * radius - (foot - center).norm_squared();
-                if room < 0.0 {
-                    return Vec::new();
-                }
-                vec![foot + d * room.sqrt(), foot - d * room.sqrt()]
-            }
-            (Flat::Arc { center: c, radius: r, .. }, Flat::Arc { center: d, radius: s, .. }) => {
-                let apart = d - c;
-                let distance = apart.norm();
-                if distance < SAME_POINT {
-                    return Vec::new();
-                }
-                let along = (distance * distance + r * r - s * s) / (2.0 * distance);
-                let room = r * r - along * along;
-                if room < 0.0 {
-                    return Vec::new();
-                }
-                let axis = apart / distance;
-                let (foot, up) = (c + axis * along, left(axis) * room.sqrt());
-                vec![foot + up, foot - up]
-            }
-        }
-    }
-}
-
-fn unit(angle: f64) -> Vec2 {
-    Vec2::new(libm::cos(angle), libm::sin(angle))
-}
-
-fn left(d: Vec2) -> Vec2 {
-    Vec2::new(-d.y, d.x)
-}
-
-fn cross(a: Vec2, b: Vec2) -> f64 {
-    a.x * b.y - a.y * b.x
 }
 
 /// The pieces of a contour: the lead-in, the contour itself, and the lead-out when `exit`.
@@ -272,7 +122,7 @@ impl Contour<'_> {
     fn piece(&self, i: usize, ways: &mut [Way]) -> Result<(), (usize, ContourFault)> {
         let fail = |fault| (i, fault);
         let Some(piece) = self.pieces.get(i) else { return Ok(()) };
-        let own = piece.offset(self.by).map_err(fail)?;
+        let own = piece.offset(self.by).ok_or(fail(too_small(piece)))?;
         let (before, rest) = ways.split_at_mut(i);
         let (Some(before), Some(way)) = (before.last_mut(), rest.first_mut()) else { return Ok(()) };
         way.own = Some(own);
@@ -339,6 +189,14 @@ impl Contour<'_> {
             Some(Flat::Line { from, .. }) => *from = b,
             _ => way.corner.push(Flat::Line { from: b, to }),
         }
+    }
+}
+
+/// Why a piece has no offset.
+fn too_small(piece: &Flat) -> ContourFault {
+    match piece {
+        Flat::Arc { radius, .. } => ContourFault::ArcTooSmall { radius: *radius },
+        Flat::Line { .. } => ContourFault::Overcut,
     }
 }
 

@@ -191,12 +191,14 @@ pub enum Fact {
     },
     /// The tool does not fit between two moves of a contour.
     CompensationOvercut {
-        /// The second of them.
+        /// The second of two that follow each other; else the one along which the tool cuts into the other.
         place: Place,
-        /// The first of them.
-        first: Place,
+        /// The other of them.
+        other: Place,
         /// The radius that is compensated.
         radius: f64,
+        /// How deep the tool cuts into the other; `None` for two that follow each other.
+        depth: Option<f64>,
     },
     /// An inside corner under compensation, which the control refuses.
     InsideCornerRefused {

@@ -27,6 +27,9 @@ const MOVES_PER_BLOCK: usize = 256;
 /// Moves to spare for a program with calls or loops, whose length tells nothing.
 const MOVES_OF_LOOPS: usize = 400_000;
 
+/// Comparisons between parts of compensated contours: less than a second, and enough for contours of a million pieces.
+const MOST_COMPARISONS: usize = 60_000_000;
+
 /// Feeds below this (in the program's unit) are none: no machine creeps so slowly.
 const LEAST_FEED: f64 = 1e-6;
 
@@ -79,6 +82,8 @@ pub(super) struct Interpreter<'a> {
     pub(super) steps: usize,
     /// Moves that the run may hold.
     pub(super) most_moves: usize,
+    /// Comparisons left for finding over-cuts: a bound on time.
+    pub(super) comparisons: usize,
 }
 
 impl<'a> Interpreter<'a> {
@@ -126,6 +131,7 @@ impl<'a> Interpreter<'a> {
             feed_noticed: false,
             steps: 0,
             most_moves,
+            comparisons: MOST_COMPARISONS,
         }
     }
 
