@@ -135,4 +135,6 @@ pub(crate) enum SchemaOf {
     Drawing,
     /// The result that `check --json` writes.
     Result,
+    /// The list that `moves --json` writes.
+    Moves,
 }

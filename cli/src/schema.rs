@@ -11,9 +11,9 @@ pub(crate) fn run(file: SchemaOf, pages: &mut Pages) -> Outcome {
         SchemaOf::Tools => "tools.schema.json",
         SchemaOf::Drawing => "drawing.schema.json",
         SchemaOf::Result => "result.schema.json",
+        SchemaOf::Moves => "moves.schema.json",
     };
-    let result = (report::json::SCHEMA_NAME, report::json::schema());
-    let all = job::schemas().into_iter().chain([result]);
+    let all = job::schemas().into_iter().chain(report::schemas());
     match all.into_iter().find(|(known, _)| *known == name) {
         Some((_, text)) => {
             pages.write(Stream::Out, &text);

@@ -115,6 +115,25 @@ fn kinds_are_listed_and_explained() {
     assert!(schema.is_object());
 }
 
+#[test]
+fn the_list_of_moves_has_the_fields_of_its_schema() {
+    let schema: serde_json::Value = serde_json::from_str(&out(&run(&["schema", "moves"]))).unwrap();
+    let job = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/jobs/pivot-block/job.json");
+    let listed: serde_json::Value =
+        serde_json::from_str(&out(&run(&["moves", job, "--setup", "1", "--json", "-"]))).unwrap();
+    let fields = |value: &serde_json::Value| {
+        value.as_object().unwrap().keys().cloned().collect::<std::collections::BTreeSet<_>>()
+    };
+    assert_eq!(fields(&listed), fields(&schema["properties"]));
+    let setup = &listed["setups"][0];
+    assert_eq!(fields(setup), fields(&schema["$defs"]["SetupMoves"]["properties"]));
+    let steps = setup["steps"].as_array().unwrap();
+    assert!(steps.len() > 100);
+    for step in steps {
+        assert_eq!(fields(step), fields(&schema["$defs"]["Step"]["properties"]));
+    }
+}
+
 /// A folder of its own for a test's files; empty, and gone at the end.
 struct Folder(PathBuf);
 

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a file of tests: what is not there must stop the test")]
 
 use proofcut_core::job::{self, Drawing, FeatureKind, Loaded, Shape, Workholding};
+use proofcut_core::report;
 use proofcut_core::source::Diagnostic;
 use proofcut_tests::folder::Folder;
 use proofcut_tests::repository::{files_below, read, root};
@@ -63,7 +64,7 @@ fn every_demo_job_loads_without_a_word() {
 #[test]
 fn committed_schemas_are_those_of_the_types() {
     let folder = root().join("fixtures/schema");
-    for (name, derived) in job::schemas() {
+    for (name, derived) in job::schemas().into_iter().chain(report::schemas()) {
         let path = folder.join(name);
         if std::env::var_os("PROOFCUT_REFRESH").is_some() {
             std::fs::create_dir_all(&folder).unwrap();

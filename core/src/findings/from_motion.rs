@@ -1,19 +1,20 @@
 use super::context::label;
+use super::twice::Twice;
 use super::{
     Context, Finding, Kind, arc_out_of_reach, arc_radius_mismatch, arc_without_center, axis_words_missing,
     block_delete_not_stated, calls_itself, calls_too_deep, change_without_tool, codes_exclude,
     compensation_entry_on_arc, compensation_entry_too_short, compensation_left_on, compensation_look_ahead,
     compensation_not_modelled, compensation_overcut, cycle_across_spindle, cycle_left_on, cycle_upside_down,
     feed_missing, full_circle_with_radius, home_path_unknown, inside_arc_too_small, inside_corner_refused,
-    jump_target_missing, jump_target_twice, length_offset_of_before, loop_not_closed, motion_not_modelled,
-    no_motion_mode, no_safe_start, no_value, not_while_active, offset_set_unproven, offset_without_zero,
-    parameter_not_set, point_missing, probe_result_unknown, radius_register_unknown, read_two_ways,
-    repeated_word, return_missing, runs_forever, shift_left_on, start_unknown, subprogram_missing,
-    subprogram_twice, system_parameter, text_after_end, too_many_m_codes, too_many_moves, tool_not_in_table,
-    units_not_stated, units_unlike_job, unknown_word, unreadable_text, unused_word, word_missing,
-    word_out_of_range,
+    jump_target_missing, jump_target_twice, length_offset_of_before, length_register_unknown, line_too_long,
+    loop_not_closed, motion_not_modelled, no_motion_mode, no_safe_start, no_value, not_while_active,
+    offset_set_unproven, offset_without_zero, parameter_not_set, point_missing, probe_result_unknown,
+    radius_register_unknown, read_two_ways, repeated_word, return_missing, runs_forever, shift_left_on,
+    start_unknown, subprogram_missing, subprogram_twice, system_parameter, text_after_end, too_many_m_codes,
+    too_many_moves, tool_not_in_table, units_not_stated, units_unlike_job, unknown_word, unreadable_text,
+    unused_word, word_missing, word_out_of_range,
 };
-use crate::motion::{Around, Fact, Place};
+use crate::motion::{Around, Fact, Place, SetBy};
 
 /// Kinds that reading and interpreting a program may bring up.
 pub(super) const KINDS: &[Kind] = &[
@@ -43,6 +44,8 @@ pub(super) const KINDS: &[Kind] = &[
     jump_target_missing::KIND,
     jump_target_twice::KIND,
     length_offset_of_before::KIND,
+    length_register_unknown::KIND,
+    line_too_long::KIND,
     loop_not_closed::KIND,
     motion_not_modelled::KIND,
     no_motion_mode::KIND,
@@ -92,23 +95,45 @@ pub fn from_motion(ctx: &Context<'_>, setup: usize, facts: &[Fact]) -> Vec<Findi
     told.chain(start.map(|start| no_safe_start::finding(ctx, setup, start))).collect()
 }
 
-/// Shows the earlier block that set the motion mode, where that matters, and the call that led to the place.
+/// Shows the earlier blocks that set the modes that matter, and the call that led to the place.
 fn explain(ctx: &Context<'_>, setup: usize, fact: &Fact, around: Around, finding: &mut Finding) {
     let here = fact.place();
     let elsewhere = |p: &Place| (p.source, p.line) != (here.source, here.line);
     let labels = &mut finding.diagnostic.labels;
-    if let Some(mode) = around.mode_place.filter(elsewhere).filter(|_| mode_matters(fact))
-        && let Some(source) = ctx.source(setup, mode)
-        && labels.iter().all(|l| l.span != mode.span || l.source != *source)
-    {
-        let word = super::word_at(ctx, setup, mode);
-        labels.push(label(source, mode.span, format!("{word} took effect here"), false));
+    let motion = around.mode_place.filter(|_| mode_matters(fact));
+    for mode in motion.into_iter().chain(others_that_matter(fact, &around.set_by)).filter(elsewhere) {
+        let Some(source) = ctx.source(setup, mode) else { continue };
+        if labels.iter().all(|l| l.span != mode.span || l.source != *source) {
+            let word = super::word_at(ctx, setup, mode);
+            labels.push(label(source, mode.span, format!("{word} took effect here"), false));
+        }
     }
     if let Some(call) = around.called_from.filter(elsewhere)
         && let Some(source) = ctx.source(setup, call)
     {
         labels.push(label(source, call.span, "called from here".to_owned(), false));
     }
+}
+
+/// Where the modes beside the motion mode were set without which a fact would be none, or another.
+fn others_that_matter(fact: &Fact, set_by: &SetBy) -> impl Iterator<Item = Place> {
+    let SetBy { incremental, plane, feed_mode, placing, polar, modal_call } = *set_by;
+    let listed = match fact {
+        Fact::ReadTwoWays { .. } => [incremental, placing, polar, modal_call],
+        Fact::ArcRadiusMismatch { .. } | Fact::ArcOutOfReach { .. } | Fact::StartUnknown { .. } => {
+            [incremental, placing, polar, plane]
+        }
+        Fact::CycleUpsideDown { .. } => [incremental, placing, None, None],
+        Fact::UnusedWord { .. }
+        | Fact::ArcWithoutCenter { .. }
+        | Fact::CycleAcrossSpindle { .. }
+        | Fact::CompensationNotModelled { .. }
+        | Fact::MotionNotModelled { .. } => [plane, placing, polar, None],
+        Fact::FeedMissing { .. } => [feed_mode, None, None, None],
+        Fact::ParameterNotSet { .. } | Fact::SubprogramMissing { .. } => [modal_call, None, None, None],
+        _ => [None; 4],
+    };
+    listed.into_iter().flatten()
 }
 
 /// True for facts that would be none under another motion mode.
@@ -175,14 +200,14 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::ShiftLeftOn { place, set } => shift_left_on::finding(ctx, setup, place, set),
         Fact::SubprogramMissing { place, number } => subprogram_missing::finding(ctx, setup, place, number),
         Fact::SubprogramTwice { place, number, first, second } => {
-            subprogram_twice::finding(ctx, setup, place, number, first, second)
+            subprogram_twice::finding(ctx, setup, number, Twice { place, first, second })
         }
         Fact::CallsTooDeep { place, most } => calls_too_deep::finding(ctx, setup, place, most),
         Fact::CallsItself { place, first } => calls_itself::finding(ctx, setup, place, first),
         Fact::RunsForever { place } => runs_forever::finding(ctx, setup, place),
         Fact::JumpTargetMissing { place, number } => jump_target_missing::finding(ctx, setup, place, number),
         Fact::JumpTargetTwice { place, number, first, second } => {
-            jump_target_twice::finding(ctx, setup, place, number, first, second)
+            jump_target_twice::finding(ctx, setup, number, Twice { place, first, second })
         }
         Fact::ReturnMissing { place } => return_missing::finding(ctx, setup, place),
         Fact::TextAfterEnd { place } => text_after_end::finding(ctx, setup, place),
@@ -211,6 +236,10 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::LengthOffsetOfBefore { place, register, set } => {
             length_offset_of_before::finding(ctx, setup, place, register, set)
         }
+        Fact::LengthRegisterUnknown { place, register } => {
+            length_register_unknown::finding(ctx, setup, place, register)
+        }
+        Fact::LineTooLong { place, most } => line_too_long::finding(ctx, setup, place, most),
         Fact::UnitsUnlikeJob { place, unit } => units_unlike_job::finding(ctx, setup, place, unit),
         Fact::PointMissing { place } => point_missing::finding(ctx, setup, place),
         Fact::TooManyMoves { place } => too_many_moves::finding(ctx, setup, place),

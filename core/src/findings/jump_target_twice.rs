@@ -1,5 +1,5 @@
+use super::twice::Twice;
 use super::{Context, Finding, Kind};
-use crate::motion::Place;
 use crate::source::Severity;
 
 pub(super) const KIND: Kind = Kind {
@@ -9,19 +9,7 @@ pub(super) const KIND: Kind = Kind {
                   from the beginning: where the program goes on is not known.",
 };
 
-pub(super) fn finding(
-    ctx: &Context<'_>,
-    setup: usize,
-    place: Place,
-    number: u32,
-    first: Place,
-    second: Place,
-) -> Finding {
-    ctx.at_place(KIND, setup, place)
-        .message(format!("two blocks have the number N{number}; where the program goes on is not known"))
-        .acting("jumps there")
-        .help("number the blocks anew, each once")
-        .also(first, "the first")
-        .also(second, "the second")
-        .done()
+pub(super) fn finding(ctx: &Context<'_>, setup: usize, number: u32, twice: Twice) -> Finding {
+    let message = format!("two blocks have the number N{number}; where the program goes on is not known");
+    twice.finding(ctx, KIND, setup, message, ("jumps there", "number the blocks anew, each once"))
 }

@@ -1,5 +1,5 @@
+use super::twice::Twice;
 use super::{Context, Finding, Kind};
-use crate::motion::Place;
 use crate::source::Severity;
 
 pub(super) const KIND: Kind = Kind {
@@ -9,19 +9,7 @@ pub(super) const KIND: Kind = Kind {
                   is not known.",
 };
 
-pub(super) fn finding(
-    ctx: &Context<'_>,
-    setup: usize,
-    place: Place,
-    number: u32,
-    first: Place,
-    second: Place,
-) -> Finding {
-    ctx.at_place(KIND, setup, place)
-        .message(format!("two subprograms have the number {number}; which one is run is not known"))
-        .acting("called here")
-        .help("give one of them another number")
-        .also(first, "the first")
-        .also(second, "the second")
-        .done()
+pub(super) fn finding(ctx: &Context<'_>, setup: usize, number: u32, twice: Twice) -> Finding {
+    let message = format!("two subprograms have the number {number}; which one is run is not known");
+    twice.finding(ctx, KIND, setup, message, ("called here", "give one of them another number"))
 }

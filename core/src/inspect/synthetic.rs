@@ -215,6 +215,12 @@ fn machine() -> Machine {
             scale_increment: 0.001,
             m_codes_per_block: 4,
             point_reading_stated: true,
+            dwell_without_point: crate::job::DwellWithoutPoint::Seconds,
+            cycle_return: crate::job::CycleReturn::InitialLevel,
+            peck_retract: crate::job::PeckRetract::RLevel,
+            zero_repeats_refused: false,
+            offset_data_l20: None,
+            line_length: 256,
         },
     }
 }

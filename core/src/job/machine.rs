@@ -82,8 +82,8 @@ pub struct Control {
     pub helix_feed: HelixFeed,
     /// What the radius registers hold when none is given.
     pub radius_register: RadiusRegister,
-    /// Switch for block delete: true leaves out blocks that begin with `/`. `None`: both ways are possible at the machine.
-    pub block_delete: Option<bool>,
+    /// Switches for block delete. `None`: both ways are possible at the machine.
+    pub block_delete: Option<DeleteSwitches>,
     /// How cutter compensation is done.
     pub compensation: CompensationRules,
     /// How expressions are worked out; `None`: both ways are possible at the machine.
@@ -98,6 +98,75 @@ pub struct Control {
     pub m_codes_per_block: usize,
     /// True when the machine file says what a number without a decimal point means.
     pub point_reading_stated: bool,
+    /// What a dwell without a decimal point counts.
+    pub dwell_without_point: DwellWithoutPoint,
+    /// Where G98 takes a canned cycle back to.
+    pub cycle_return: CycleReturn,
+    /// Where G83 draws back to between pecks.
+    pub peck_retract: PeckRetract,
+    /// True when L0 or K0 in a canned cycle is a mistake; false when it stores the words and drills nothing.
+    pub zero_repeats_refused: bool,
+    /// What G10 L20 sets; `None`: both ways are possible at the machine.
+    pub offset_data_l20: Option<OffsetDataL20>,
+    /// Most characters of a line; what stands beyond may be cut off.
+    pub line_length: usize,
+}
+
+/// Which of the nine switches for block delete are on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct DeleteSwitches(u16);
+
+impl DeleteSwitches {
+    /// All nine on: every block that begins with `/` is left out.
+    pub const ALL: Self = Self(0x3fe);
+    /// None on.
+    pub const NONE: Self = Self(0);
+
+    /// These switches on; numbers that no switch has are left aside.
+    pub fn of(numbers: impl IntoIterator<Item = u8>) -> Self {
+        Self(numbers.into_iter().filter(|n| (1..=9).contains(n)).fold(0, |set, n| set | (1 << n)))
+    }
+
+    /// True when blocks of this switch (1 to 9; 1 for a plain `/`) are left out.
+    pub const fn leaves_out(self, number: u8) -> bool {
+        number < 10 && self.0 & (1 << number) != 0
+    }
+}
+
+/// What a dwell (P in G4 and canned cycles) counts when it has no decimal point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DwellWithoutPoint {
+    /// Seconds, as NISTIR 6556 has it.
+    Seconds,
+    /// Milliseconds.
+    Milliseconds,
+}
+
+/// Where G98 takes a canned cycle back to, if that is above R.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CycleReturn {
+    /// The height at which the cycles began, as shop controls have it.
+    InitialLevel,
+    /// The height before the block, as NISTIR 6556 has it.
+    LevelBeforeBlock,
+}
+
+/// Where G83 draws back to between pecks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PeckRetract {
+    /// R, as shop controls have it.
+    RLevel,
+    /// The height that the cycle ends at: R under G99, as under G98 (NISTIR 6556).
+    ClearLevel,
+}
+
+/// What G10 L20 sets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OffsetDataL20 {
+    /// The zero of the extended offset G54.1 P.
+    ExtendedOffsets,
+    /// The zero of offset P such that the present point gets the numbers given.
+    PresentPoint,
 }
 
 /// How the control does cutter compensation.

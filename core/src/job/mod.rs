@@ -24,9 +24,10 @@ pub use drawing::{
 };
 pub use load::{Loaded, load};
 pub use machine::{
-    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, HelixFeed, HomeMoves,
-    InsideCorner, Machine, NumberWithoutPoint, OutsideCorner, RadiusRegister, RapidPath, Spindle,
-    SpindleStop, SubprogramRepeats,
+    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, CycleReturn,
+    DeleteSwitches, DwellWithoutPoint, HelixFeed, HomeMoves, InsideCorner, Machine, NumberWithoutPoint,
+    OffsetDataL20, OutsideCorner, PeckRetract, RadiusRegister, RapidPath, Spindle, SpindleStop,
+    SubprogramRepeats,
 };
 pub use memory_files::MemoryFiles;
 pub use schema::schemas;

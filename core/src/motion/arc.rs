@@ -22,6 +22,10 @@ impl Interpreter<'_> {
         let what = "an arc in a plane that is turned or scaled unequally";
         let factor = self.placing.plane_factor(plan.plane).ok_or(Fact::MotionNotModelled { place, what })?;
         let clockwise = clockwise != self.placing.flips(plan.plane);
+        if self.modes.polar.is_some() && words.get(b'R').is_none() {
+            // Are I and J polar too? Controls differ.
+            return Err(Fact::ReadTwoWays { place });
+        }
         let target = self.target(words)?;
         let from = self.tip().ok_or(Fact::StartUnknown { place })?;
         let mut to = from;

@@ -16,6 +16,10 @@ pub(super) enum G {
     FeedMode(FeedMode),
     /// True for G43.
     Length(bool),
+    /// G44: the length register is taken off.
+    LengthMinus,
+    /// True for G16.
+    Polar(bool),
     CompensationOff,
     /// True for G41: the tool runs to the left of the contour.
     CompensationOn(bool),
@@ -43,6 +47,10 @@ pub(super) enum G {
     PlainSpeed,
     /// G65.
     Macro,
+    /// G66.
+    ModalMacro,
+    /// G67.
+    ModalMacroOff,
 }
 
 /// What F counts.
@@ -124,6 +132,8 @@ impl G {
             20 => G::Motion(Motion::Clockwise),
             30 => G::Motion(Motion::CounterClockwise),
             40 => G::Dwell,
+            150 => G::Polar(false),
+            160 => G::Polar(true),
             170 => G::Plane(Axis::Z),
             180 => G::Plane(Axis::Y),
             190 => G::Plane(Axis::X),
@@ -140,6 +150,8 @@ impl G {
             541 => G::ExtendedOffset,
             610 | 611 | 640 => G::PathControl,
             650 => G::Macro,
+            660 => G::ModalMacro,
+            670 => G::ModalMacroOff,
             680 => G::Setting(Setting::Turn),
             690 => G::TurnOff,
             760 => G::Cycle(CycleCode::FineBore),
@@ -156,6 +168,7 @@ impl G {
             410 => G::CompensationOn(true),
             420 => G::CompensationOn(false),
             430 => G::Length(true),
+            440 => G::LengthMinus,
             490 => G::Length(false),
             530 => G::MachineCoordinates,
             540 => G::Offset(WorkOffset(1)),
@@ -198,14 +211,15 @@ impl G {
             | G::Setting(Setting::Data | Setting::Local | Setting::Shift)
             | G::ShiftOff(_)
             | G::ShiftBack
-            | G::Macro => 0,
+            | G::Macro
+            | G::ModalMacro => 0,
             G::Motion(_) | G::Cycle(_) | G::Setting(Setting::Probe) => 1,
             G::Plane(_) => 2,
             G::Incremental(_) => 3,
             G::FeedMode(_) => 5,
             G::Units(_) => 6,
             G::CompensationOff | G::CompensationOn(_) => 7,
-            G::Length(_) => 8,
+            G::Length(_) | G::LengthMinus => 8,
             G::CancelCycle => 9,
             G::ReturnToR(_) => 10,
             G::ScaleOff | G::Setting(Setting::Scale) => 11,
@@ -214,6 +228,8 @@ impl G {
             G::PlainSpeed => 14,
             G::Setting(Setting::Mirror | Setting::MirrorOff) => 15,
             G::TurnOff | G::Setting(Setting::Turn) => 16,
+            G::Polar(_) => 17,
+            G::ModalMacroOff => 18,
         }
     }
 }

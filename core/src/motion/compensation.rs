@@ -73,6 +73,7 @@ impl Interpreter<'_> {
                 | G::ShiftBack
                 | G::ScaleOff
                 | G::TurnOff
+                | G::Polar(_)
                 | G::Cycle(_) => true,
                 _ => false,
             };

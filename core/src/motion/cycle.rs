@@ -1,7 +1,13 @@
 //! Canned cycles G73, G74, G76, G81 to G89 (NISTIR 6556, 3.5.16; G73, G74 and G76 as shops know them).
 //!
-//! Where the report and shops differ, the shop's reading is taken: G98 goes back to the height at which the cycles
-//! began, a peck goes out to R, L0 or K0 stores the words and drills nothing.
+//! Where the report and shops differ, an option of the machine's `control` says which way it is, and the shop's reading is
+//! its default: G98 goes back to the height at which the cycles began (`cycle_return`), a peck goes out to R
+//! (`peck_retract`) and back to a clearance (`peck_clearance`, `chip_break_lift`), L0 or K0 stores the words and drills
+//! nothing (`zero_repeats`).
+//!
+//! The step aside of a standing bar (G76, G87) is not modelled: tools are bodies of revolution here, and a bar that stands
+//! has its edge on one side only. Taken as turning it would cut the wall that it leaves. So G76 is followed without the
+//! step, G87 with it where I and J give its direction, and either is `unproven`.
 
 use super::codes::CycleCode;
 use super::interpret::Interpreter;
@@ -10,7 +16,7 @@ use super::motion_words::{AXES, Plan};
 use super::words::{Words, letters};
 use super::{Cycle, Fact, MoveKind, Place, SpindleTurn, ToolCall};
 use crate::geom::Axis;
-use crate::job::NumberWithoutPoint;
+use crate::job::{CycleReturn, PeckRetract};
 
 /// Most repeats of one block.
 const MOST_REPEATS: f64 = 9999.0;
@@ -24,6 +30,8 @@ struct Hole {
     code: CycleCode,
     place: Place,
     retract: f64,
+    /// Where G98 goes back to, if that is above R.
+    back: Coordinate,
     bottom: f64,
     dwell: Option<f64>,
     peck: f64,
@@ -54,7 +62,7 @@ impl Interpreter<'_> {
         }
         let by_feed = words.at(plan.mode_span.unwrap_or(place.span));
         self.refuse_under(super::codes::FeedMode::InverseTime, by_feed)?;
-        let repeats = Self::repeats(words, code)?;
+        let repeats = self.repeats(words, code)?;
         let hole = self.hole(words, code, place, by_feed)?;
         if !self.placing.height_plain() {
             // Are R and Q scaled along? Controls differ.
@@ -88,13 +96,18 @@ impl Interpreter<'_> {
         Ok(())
     }
 
-    /// L or K: whole number, 0 drills nothing. K of G87 is a height.
-    fn repeats(words: &Words, code: CycleCode) -> Result<u32, Fact> {
+    /// L or K: whole number, 0 drills nothing unless the control refuses it. K of G87 is a height.
+    fn repeats(&self, words: &Words, code: CycleCode) -> Result<u32, Fact> {
         let l = words.index(b'L', MOST_REPEATS)?;
         let k = if code == CycleCode::BackBore { None } else { words.index(b'K', MOST_REPEATS)? };
         match (l, k) {
             (Some(_), Some(_)) => Err(Fact::UnusedWord { place: words.span_of(letters(b"K"), None) }),
-            (l, k) => Ok(l.or(k).unwrap_or(1)),
+            (l, k) => match l.or(k).unwrap_or(1) {
+                0 if self.control.zero_repeats_refused => {
+                    Err(Fact::WordOutOfRange { place: words.span_of(letters(b"LK"), None) })
+                }
+                repeats => Ok(repeats),
+            },
         }
     }
 
@@ -148,7 +161,11 @@ impl Interpreter<'_> {
             None => bottom,
         };
         let (dwell, aside) = (sticky.dwell, sticky.aside);
-        Ok(Hole { code, place, retract: r.height, bottom, dwell, peck, aside, top })
+        let back = match self.control.cycle_return {
+            CycleReturn::InitialLevel => sticky.initial,
+            CycleReturn::LevelBeforeBlock => now,
+        };
+        Ok(Hole { code, place, retract: r.height, back, bottom, dwell, peck, aside, top })
     }
 
     /// The sideways step of a boring cycle; `None`: not given as I and J.
@@ -170,8 +187,7 @@ impl Interpreter<'_> {
         if given.value < 0.0 {
             return Err(Fact::WordOutOfRange { place: words.at(given.span) });
         }
-        let small = !given.point && self.control.number_without_point == NumberWithoutPoint::Increments;
-        Ok(Some(if small { given.value / 1000.0 } else { given.value }))
+        Ok(Some(self.seconds(given)))
     }
 
     /// An R word, and whether controls differ on it: under G91 the report counts from the present height, shops from
@@ -326,7 +342,11 @@ impl Interpreter<'_> {
                 return Ok(());
             }
             if hole.code == CycleCode::Peck {
-                self.down(hole, MoveKind::Rapid, hole.retract)?;
+                let out = match self.control.peck_retract {
+                    PeckRetract::RLevel => hole.retract,
+                    PeckRetract::ClearLevel => self.level_after(hole).unwrap_or(hole.retract),
+                };
+                self.down(hole, MoveKind::Rapid, out)?;
                 self.down(hole, MoveKind::Rapid, (depth + self.control.peck_clearance).min(hole.retract))?;
             } else {
                 self.down(hole, MoveKind::Rapid, (depth + self.control.chip_break_lift).min(hole.retract))?;
@@ -357,14 +377,18 @@ impl Interpreter<'_> {
 
     /// Back to R (G99), or to where the cycles began where that is higher (G98).
     fn clear(&mut self, hole: &Hole, kind: MoveKind) -> Result<(), Fact> {
-        let initial = self.modes.sticky.map_or(Coordinate::Unknown, |s| s.initial);
-        let height = initial.height().filter(|z| !self.modes.return_to_r && *z > hole.retract);
+        let height = self.level_after(hole);
         self.down(hole, kind, height.unwrap_or(hole.retract))?;
         if height.is_some() {
             let [_, _, z] = &mut self.modes.tip;
-            *z = initial;
+            *z = hole.back;
         }
         Ok(())
+    }
+
+    /// The height above R that a cycle ends at; `None`: at R.
+    fn level_after(&self, hole: &Hole) -> Option<f64> {
+        hole.back.height().filter(|z| !self.modes.return_to_r && *z > hole.retract)
     }
 }
 

@@ -216,6 +216,20 @@ pub enum Fact {
         /// How many the control looks across.
         most: u32,
     },
+    /// G44 takes a length register off, and what it holds, or how long the tool is, is not told.
+    LengthRegisterUnknown {
+        /// The word.
+        place: Place,
+        /// Which.
+        register: u32,
+    },
+    /// Words of a line beyond the characters that the control reads.
+    LineTooLong {
+        /// The first of them.
+        place: Place,
+        /// Most characters of a line.
+        most: usize,
+    },
     /// A radius register whose number is not known.
     RadiusRegisterUnknown {
         /// The words that call it.
@@ -438,6 +452,8 @@ impl Fact {
             | Fact::InsideCornerRefused { place, .. }
             | Fact::CompensationLookAhead { place, .. }
             | Fact::RadiusRegisterUnknown { place, .. }
+            | Fact::LengthRegisterUnknown { place, .. }
+            | Fact::LineTooLong { place, .. }
             | Fact::CycleLeftOn { place, .. }
             | Fact::LengthOffsetOfBefore { place, .. }
             | Fact::UnitsUnlikeJob { place, .. }

@@ -215,7 +215,6 @@ pub(super) fn cross(a: Vec2, b: Vec2) -> f64 {
     a.x * b.y - a.y * b.x
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,5 +1,6 @@
 //! What runs next: subprograms, macro calls, jumps and loops, each with a bound.
 
+use super::codes::G;
 use super::interpret::Interpreter;
 use super::library::{Library, Spot};
 use super::moves::CallRange;
@@ -55,8 +56,17 @@ pub(super) struct Call {
     /// The other way to read P where controls differ: number and calls.
     packed: Option<(u32, u32)>,
     repeats: u32,
-    /// Letters and values of G65; `None` for M98, which has no parameters of its own.
-    arguments: Option<SmallVec<[(u8, f64); 8]>>,
+    /// Parameters and values of G65; `None` for M98, which has no parameters of its own.
+    arguments: Option<SmallVec<[(usize, f64); 8]>>,
+    /// By G66, after a move.
+    modal: bool,
+}
+
+impl Call {
+    /// The same call from another block.
+    pub(super) fn at(&self, place: Place, modal: bool) -> Call {
+        Call { place, modal, ..self.clone() }
+    }
 }
 
 /// A call that is open.
@@ -173,12 +183,13 @@ impl Interpreter<'_> {
             // Some controls skip the call, some make it once.
             return Err(Fact::ReadTwoWays { place });
         }
-        Ok(Next::Call(Call { place, number, packed, repeats, arguments: None }))
+        Ok(Next::Call(Call { place, number, packed, repeats, arguments: None, modal: false }))
     }
 
-    /// G65: a call with letters.
-    pub(super) fn macro_call(&self, words: &Words) -> Result<Next, Fact> {
+    /// G65: a call with letters. G66: the same after each move that follows.
+    pub(super) fn macro_call(&mut self, words: &Words) -> Result<Next, Fact> {
         let code = words.g.first().map_or(words.block.span, |(_, span)| *span);
+        let modal = words.g.iter().any(|(g, _)| *g == G::ModalMacro);
         if let Some((_, span)) = words.g.get(1) {
             return Err(Fact::CodesExclude { place: words.at(*span), first: words.at(code) });
         }
@@ -192,20 +203,53 @@ impl Interpreter<'_> {
         if repeats == 0 {
             return Err(Fact::ReadTwoWays { place });
         }
-        let mut arguments = SmallVec::new();
-        for letter in b'A'..=b'Z' {
-            let Some(given) = words.get(letter).filter(|_| !matches!(letter, b'P' | b'L')) else { continue };
-            if argument(letter).is_none() {
-                return Err(Fact::UnusedWord { place: words.at(given.span) });
-            }
-            let increments = self.control.number_without_point == NumberWithoutPoint::Increments;
+        let arguments = Some(self.arguments(words)?);
+        let call = Call { place, number, packed: None, repeats, arguments, modal: false };
+        if modal {
+            return self.begin_modal_call(call, place).map(|()| Next::On);
+        }
+        if self.modal_call.as_ref().is_some_and(|m| self.calls.len() <= m.depth()) {
+            // Does the macro that is called call the modal one after its moves?
+            return Err(Fact::ReadTwoWays { place });
+        }
+        Ok(Next::Call(call))
+    }
+
+    /// The parameters that the letters of a call set.
+    fn arguments(&self, words: &Words) -> Result<SmallVec<[(usize, f64); 8]>, Fact> {
+        let increments = self.control.number_without_point == NumberWithoutPoint::Increments;
+        let single = (b'A'..=b'Z').filter(|l| !matches!(l, b'P' | b'L'));
+        let given = single.filter_map(|letter| Some((letter, words.get(letter)?)));
+        let mut given: SmallVec<[_; 8]> = given.chain(words.again.iter().copied()).collect();
+        given.sort_by_key(|(_, given)| given.span.start);
+        let mut arguments: SmallVec<[(usize, f64); 8]> = SmallVec::new();
+        // I, J and K may stand several times: each time round they set the next three parameters.
+        let (mut round, mut last) = (0, 0);
+        for (letter, given) in given {
+            let place = words.at(given.span);
+            let number = argument(letter).ok_or(Fact::UnusedWord { place })?;
             if !given.point && increments && given.value.abs() > 0.0 {
                 // Where the point stands depends on the letter, and on the control.
-                return Err(Fact::ReadTwoWays { place: words.at(given.span) });
+                return Err(Fact::ReadTwoWays { place });
             }
-            arguments.push((letter, given.value));
+            let number = if matches!(letter, b'I'..=b'K') {
+                round += usize::from(letter <= last);
+                last = letter;
+                number + 3 * round
+            } else {
+                number
+            };
+            if number > super::variables::LOCAL {
+                return Err(Fact::UnusedWord { place });
+            }
+            // Backwards without being repeated, or two letters for one parameter: controls differ.
+            let backwards = round > 0 && words.again.is_empty();
+            if backwards || arguments.iter().any(|(n, _)| *n == number) {
+                return Err(Fact::ReadTwoWays { place });
+            }
+            arguments.push((number, given.value));
         }
-        Ok(Next::Call(Call { place, number, packed: None, repeats, arguments: Some(arguments) }))
+        Ok(arguments)
     }
 }
 
@@ -266,6 +310,9 @@ impl Walker<'_> {
         }
         if let Some(arguments) = &call.arguments {
             interpreter.variables.push(arguments);
+            if let Some(modal) = interpreter.modal_call.as_ref().filter(|_| call.modal) {
+                interpreter.variables.forget(&modal.unsure);
+            }
         }
         interpreter.calls.push(call.place);
         self.last_jump = Some(call.place);
@@ -330,7 +377,13 @@ impl Walker<'_> {
         while self.open.len() > depth {
             let Some(open) = self.open.pop() else { return };
             interpreter.calls.pop();
-            if open.call.arguments.is_some() {
+            if let Some(arguments) = &open.call.arguments {
+                if let Some(modal) = interpreter.modal_call.as_mut().filter(|_| open.call.modal) {
+                    let changed = interpreter.variables.changed(arguments);
+                    for (unsure, changed) in modal.unsure.iter_mut().zip(changed) {
+                        *unsure |= changed;
+                    }
+                }
                 interpreter.variables.pop();
             }
             // Moves that are held under compensation have no number yet.

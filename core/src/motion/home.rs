@@ -4,6 +4,7 @@ use super::codes::{G, Motion};
 use super::interpret::Interpreter;
 use super::modes::Coordinate;
 use super::motion_words::AXES;
+use super::polar::XY;
 use super::target::axis_letter;
 use super::words::{Words, letters};
 use super::{Fact, MoveKind, Place};
@@ -42,6 +43,9 @@ impl Interpreter<'_> {
         }
         if words.index(b'P', 4.0)?.is_some_and(|p| p < 2) {
             return Err(Fact::WordOutOfRange { place: words.span_of(letters(b"P"), None) });
+        }
+        if self.modes.polar.is_some() && words.any(XY) {
+            return Err(Fact::ReadTwoWays { place });
         }
         let by_way = self.target(words)?;
         self.go(place, MoveKind::Rapid, by_way, None)?;

@@ -7,16 +7,17 @@ use super::codes::{FeedMode, G, M, Motion};
 use super::compensation::Compensation;
 use super::flow::{self, Next};
 use super::library::Library;
+use super::modal_call::ModalCall;
 use super::modes::{Coordinate, Feed, Mode, Modes};
 use super::motion_words::{Plan, Use};
 use super::moves::{Around, UnsafeStart};
 use super::placing::Placing;
 use super::variables::Variables;
 use super::words::{Given, Numbers, Words, letters, no_value};
-use super::{Event, Fact, MoveKind, Place, Run, SpindleTurn, ToolCall};
+use super::{Event, Fact, MoveKind, Place, Run, SetBy, SpindleTurn, ToolCall};
 use crate::geom::Axis;
 use crate::job::{Control, Job, Setup, SpindleStop, WorkOffset};
-use crate::program::{Block, Parameter, Program};
+use crate::program::{Block, Parameter, Program, Word};
 use crate::source::Span;
 use std::collections::BTreeMap;
 
@@ -71,6 +72,8 @@ pub(super) struct Interpreter<'a> {
     pub(super) radii: BTreeMap<u32, f64>,
     /// Cutter compensation, while it is on.
     pub(super) compensation: Option<Compensation>,
+    /// G66, while it is on.
+    pub(super) modal_call: Option<ModalCall>,
     /// Calls that are open, outermost first.
     pub(super) calls: Vec<Place>,
     /// What the head of the program has said; `None` once motion has begun.
@@ -96,6 +99,8 @@ impl<'a> Interpreter<'a> {
             unit: job.machine.unit,
             unit_stated: false,
             incremental: false,
+            incremental_place: None,
+            plane_place: None,
             feed_mode: FeedMode::PerMinute,
             feed_mode_place: None,
             return_to_r: false,
@@ -105,6 +110,8 @@ impl<'a> Interpreter<'a> {
             stale_length: None,
             shift_place: None,
             length_register: None,
+            length_minus: false,
+            polar: None,
             feed: Feed::Missing,
             rpm: 0.0,
             spindle: SpindleTurn::Stopped,
@@ -124,6 +131,7 @@ impl<'a> Interpreter<'a> {
             lengths: BTreeMap::new(),
             radii: BTreeMap::new(),
             compensation: None,
+            modal_call: None,
             calls: Vec::new(),
             said: Some(Said::default()),
             point_noticed: control_states_point(job),
@@ -144,7 +152,21 @@ impl<'a> Interpreter<'a> {
                 tool: self.modes.tool,
                 mode_place: self.modes.mode_place,
                 called_from,
+                set_by: self.set_by(),
             });
+        }
+    }
+
+    /// Where the modes were set that are not as most programs have them.
+    fn set_by(&self) -> SetBy {
+        let modes = &self.modes;
+        SetBy {
+            incremental: modes.incremental_place.filter(|_| modes.incremental),
+            plane: modes.plane_place.filter(|_| modes.plane != Axis::Z),
+            feed_mode: modes.feed_mode_place.filter(|_| modes.feed_mode != FeedMode::PerMinute),
+            placing: self.placing.set.filter(|_| !self.placing.plain() || self.placing.fresh),
+            polar: modes.polar.map(|p| p.set),
+            modal_call: self.modal_call.as_ref().map(|m| m.set),
         }
     }
 
@@ -163,8 +185,13 @@ impl<'a> Interpreter<'a> {
         source: u16,
         first: bool,
     ) -> Result<Next, Fact> {
-        if block.delete.is_some() && self.control.block_delete == Some(true) {
+        let left_out = |number: u8| self.control.block_delete.is_some_and(|s| s.leaves_out(number));
+        if block.delete.is_some_and(left_out) {
             return Ok(Next::On);
+        }
+        let start = program.source.line_span(usize::try_from(block.line).unwrap_or(1)).start;
+        if block.span.end - start > self.control.line_length {
+            self.check_length(program, block, source, start);
         }
         let parameter = |number: u32| self.parameter(number);
         let (reading, most_m) = (self.control.expressions, self.control.m_codes_per_block);
@@ -232,8 +259,11 @@ impl<'a> Interpreter<'a> {
     /// Does what a block says in the order of NISTIR 6556 Table 8.
     fn execute(&mut self, words: &Words, first: bool) -> Result<Next, Fact> {
         self.run.blocks += 1;
-        if words.g.iter().any(|(g, _)| *g == G::Macro) {
+        if words.g.iter().any(|(g, _)| matches!(g, G::Macro | G::ModalMacro)) {
             return self.macro_call(words);
+        }
+        if words.g.iter().any(|(g, _)| *g == G::ModalMacroOff) {
+            self.modal_call = None;
         }
         let plan = Plan::of(words, &self.modes, first)?;
         self.check_under_compensation(words, &plan)?;
@@ -254,6 +284,7 @@ impl<'a> Interpreter<'a> {
         self.take_offsets(words)?;
         self.take_compensation(words, &plan)?;
         self.take_mode(words, &plan);
+        let moves = self.run.moves.len();
         match plan.axis_use {
             Use::Nothing => {}
             Use::Home { second } => self.home(words, second)?,
@@ -268,7 +299,21 @@ impl<'a> Interpreter<'a> {
             }
         }
         self.count_idle();
-        self.finish(words)
+        let moved = self.run.moves.len() > moves;
+        let next = self.finish(words)?;
+        self.after_block(words, plan.axis_use, moved, next)
+    }
+
+    /// Words beyond the characters that a control reads of a line.
+    fn check_length(&mut self, program: &Program, block: &Block, source: u16, start: usize) {
+        let words = program.words(block).iter().map(Word::span);
+        let settings = program.settings(block).iter().map(|s| s.span);
+        let statement = program.statement(block).map(|(_, span)| span);
+        let most = self.control.line_length;
+        let beyond = |span: &Span| span.end - start > most;
+        if let Some(span) = words.chain(settings).chain(statement).filter(beyond).min_by_key(|s| s.start) {
+            self.lose(Fact::LineTooLong { place: Place { source, line: block.line, span }, most });
+        }
     }
 
     /// Until the first motion: is everything said that it depends on?
@@ -278,7 +323,7 @@ impl<'a> Interpreter<'a> {
             match code {
                 G::Plane(_) => said.plane = true,
                 G::CompensationOff => said.compensation = true,
-                G::Length(_) => said.length = true,
+                G::Length(_) | G::LengthMinus => said.length = true,
                 G::CancelCycle => said.cycle = true,
                 G::Incremental(_) => said.distance = true,
                 _ => {}
@@ -320,7 +365,10 @@ impl<'a> Interpreter<'a> {
                     }
                     (self.modes.unit, self.modes.unit_stated) = (*unit, true);
                 }
-                G::Incremental(on) => self.modes.incremental = *on,
+                G::Incremental(on) => {
+                    (self.modes.incremental, self.modes.incremental_place) = (*on, Some(words.at(*span)));
+                }
+                G::Plane(_) => self.modes.plane_place = Some(words.at(*span)),
                 G::FeedMode(mode) => {
                     if self.modes.feed_mode != *mode {
                         self.modes.feed = Feed::Missing;

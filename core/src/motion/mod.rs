@@ -11,6 +11,7 @@ mod codes;
 mod compensation;
 mod contour;
 mod cycle;
+mod data;
 mod emit;
 mod fact;
 mod flat;
@@ -18,12 +19,14 @@ mod flow;
 mod home;
 mod interpret;
 mod library;
+mod modal_call;
 mod modes;
 mod motion_words;
 mod moves;
 mod offsets;
 mod overcut;
 mod placing;
+mod polar;
 mod rapid;
 mod spindle;
 mod target;
@@ -36,5 +39,5 @@ mod tests;
 pub use fact::Fact;
 pub use interpret::interpret;
 pub use moves::{
-    Around, CallRange, Cycle, Event, Move, MoveKind, Place, Run, SpindleTurn, ToolCall, UnsafeStart,
+    Around, CallRange, Cycle, Event, Move, MoveKind, Place, Run, SetBy, SpindleTurn, ToolCall, UnsafeStart,
 };

@@ -1,4 +1,5 @@
 use super::codes::{CycleCode, FeedMode, Motion};
+use super::polar::Polar;
 use super::{Place, SpindleTurn};
 use crate::geom::Axis;
 use crate::job::WorkOffset;
@@ -92,6 +93,10 @@ pub(super) struct Modes {
     pub(super) unit: Unit,
     pub(super) unit_stated: bool,
     pub(super) incremental: bool,
+    /// Where G91 was set.
+    pub(super) incremental_place: Option<Place>,
+    /// Where the plane was set.
+    pub(super) plane_place: Option<Place>,
     pub(super) feed_mode: FeedMode,
     /// Where the feed mode was set.
     pub(super) feed_mode_place: Option<Place>,
@@ -105,8 +110,12 @@ pub(super) struct Modes {
     pub(super) stale_length: Option<(u32, Place)>,
     /// Where G52 or G92 last shifted the coordinates.
     pub(super) shift_place: Option<Place>,
-    /// Length offset taken up by G43, register 0 counted as none.
+    /// Length offset taken up by G43 or G44, register 0 counted as none.
     pub(super) length_register: Option<u32>,
+    /// Taken up by G44: the register is taken off.
+    pub(super) length_minus: bool,
+    /// G16, while it is on.
+    pub(super) polar: Option<Polar>,
     pub(super) feed: Feed,
     pub(super) rpm: f64,
     pub(super) spindle: SpindleTurn,

@@ -92,7 +92,7 @@ impl Plan {
                 G::Cycle(cycle) => (self.mode, self.mode_span) = (Mode::Cycle(*cycle), Some(*span)),
                 G::CancelCycle => asked.cancel = Some(*span),
                 G::Plane(axis) => self.plane = *axis,
-                G::Length(_) => asked.length = true,
+                G::Length(_) | G::LengthMinus => asked.length = true,
                 G::Dwell => self.dwell = Some(*span),
                 G::Home => asked.home = Some((false, *span)),
                 G::SecondHome => asked.home = Some((true, *span)),
@@ -117,6 +117,9 @@ impl Plan {
                 | G::PathControl
                 | G::PlainSpeed
                 | G::Macro
+                | G::ModalMacro
+                | G::ModalMacroOff
+                | G::Polar(_)
                 | G::ReturnToR(_) => {}
             }
         }

@@ -56,6 +56,25 @@ pub struct Around {
     pub mode_place: Option<Place>,
     /// The outermost call that is open; `None` in the program itself.
     pub called_from: Option<Place>,
+    /// Where other modes that were on had been set.
+    pub set_by: SetBy,
+}
+
+/// Where modes beside the motion mode were set; each is `None` where the mode is off, or as it is in most programs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct SetBy {
+    /// G91.
+    pub incremental: Option<Place>,
+    /// G18 or G19.
+    pub plane: Option<Place>,
+    /// G93 or G95.
+    pub feed_mode: Option<Place>,
+    /// The last of G51, G51.1 and G68.
+    pub placing: Option<Place>,
+    /// G16.
+    pub polar: Option<Place>,
+    /// G66.
+    pub modal_call: Option<Place>,
 }
 
 /// Moves that a subprogram made, with those of the subprograms that it called.

@@ -1,5 +1,5 @@
-//! Offsets and registers that codes take up: G43, G49, G54 to G59.3, G54.1, D; and the codes that change where
-//! program coordinates lie: G10, G52, G92, G50 and G51, G50.1 and G51.1, G68 and G69. And G38.2.
+//! Offsets and registers that codes take up: G43, G44, G49, G54 to G59.3, G54.1, D; and the codes that change where
+//! program coordinates lie: G52, G92, G50 and G51, G50.1 and G51.1, G68 and G69. And G38.2.
 
 #![expect(
     clippy::wildcard_enum_match_arm,
@@ -22,19 +22,14 @@ impl Interpreter<'_> {
         for (code, span) in &words.g {
             let place = words.at(*span);
             match code {
-                G::Length(true) => {
+                G::Length(true) | G::LengthMinus => {
                     let register =
                         words.index(b'H', 9999.0)?.ok_or(Fact::WordMissing { place, letter: 'H' })?;
-                    self.modes.length_register = (register != 0).then_some(register);
-                    (self.modes.stale_length, self.modes.length_place) = (None, Some(place));
-                    let register = self.modes.length_register;
-                    self.event(
-                        words.span_of(letters(b"H"), Some(*span)),
-                        ToolCall::LengthOffset { register },
-                    );
+                    self.take_length(register, *code == G::LengthMinus, place, words);
                 }
                 G::Length(false) => {
                     (self.modes.length_register, self.modes.stale_length) = (None, None);
+                    self.modes.length_minus = false;
                     self.event(place, ToolCall::LengthOffset { register: None });
                 }
                 G::Offset(offset) => self.work_offset(*offset, place)?,
@@ -56,6 +51,7 @@ impl Interpreter<'_> {
                     self.placing.shift = self.placing.kept.ok_or(Fact::OffsetSetUnproven { place })?;
                     self.modes.shift_place = Some(place);
                 }
+                G::Polar(on) => self.take_polar(*on, place)?,
                 G::ScaleOff => self.replace(|p| p.scale = None),
                 G::TurnOff => self.replace(|p| p.turn = None),
                 _ => {}
@@ -66,6 +62,19 @@ impl Interpreter<'_> {
             self.event(words.span_of(letters(b"D"), None), ToolCall::RadiusOffset { register });
         }
         Ok(())
+    }
+
+    /// G43 and G44.
+    fn take_length(&mut self, register: u32, minus: bool, code: Place, words: &Words) {
+        let place = words.span_of(letters(b"H"), Some(code.span));
+        self.modes.length_register = (register != 0).then_some(register);
+        self.modes.length_minus = minus && register != 0;
+        (self.modes.stale_length, self.modes.length_place) = (None, Some(code));
+        let register = self.modes.length_register;
+        self.event(place, ToolCall::LengthOffset { register });
+        if let Some(register) = register.filter(|_| minus && self.length_shift_of_minus().is_none()) {
+            self.lose(Fact::LengthRegisterUnknown { place, register });
+        }
     }
 
     fn work_offset(&mut self, offset: WorkOffset, place: Place) -> Result<(), Fact> {
@@ -94,6 +103,9 @@ impl Interpreter<'_> {
     pub(super) fn set(&mut self, words: &Words, setting: Setting, code: Span) -> Result<(), Fact> {
         let place = words.span_of(AXES, Some(code));
         let code = words.at(code);
+        if matches!(setting, Setting::Scale | Setting::Mirror | Setting::Turn) {
+            self.placing.set = Some(place);
+        }
         match setting {
             Setting::Data => self.set_data(words, code, place),
             Setting::Local => self.set_local(words, code, place),
@@ -116,91 +128,8 @@ impl Interpreter<'_> {
         }
     }
 
-    fn given(&self, words: &Words) -> [Option<f64>; 3] {
+    pub(super) fn given(&self, words: &Words) -> [Option<f64>; 3] {
         Axis::ALL.map(|axis| words.get(axis_letter(axis)).map(|g| self.length(g)))
-    }
-
-    /// G10: L2 sets the zero of a work offset, L10 to L13 a length or radius register.
-    fn set_data(&mut self, words: &Words, code: Place, place: Place) -> Result<(), Fact> {
-        let missing = |letter| Fact::WordMissing { place: code, letter };
-        let l = words.index(b'L', 9999.0)?.ok_or(missing('L'))?;
-        let p = words.index(b'P', 9999.0)?.ok_or(missing('P'))?;
-        let all = words.span_of(AXES | letters(b"LPR"), Some(code.span));
-        if l == 2 {
-            if let Some(r) = words.get(b'R') {
-                return Err(Fact::UnusedWord { place: words.at(r.span) });
-            }
-            return self.set_zero(words, p, place, all);
-        }
-        if !matches!(l, 10..=13) {
-            // L20 and others: each control has its own meaning for them.
-            self.lose(Fact::OffsetSetUnproven { place: all });
-            return Ok(());
-        }
-        if words.any(AXES) {
-            return Err(Fact::UnusedWord { place: words.span_of(AXES, None) });
-        }
-        let value = self.length(words.get(b'R').ok_or(missing('R'))?);
-        let sums = l == 11 || l == 13 || self.modes.incremental;
-        let known = if l < 12 { self.register_length(p) } else { self.register_radius(p) };
-        let held = match known {
-            Some(known) if sums => known + value,
-            None if sums => {
-                self.lose(Fact::OffsetSetUnproven { place: all });
-                return Ok(());
-            }
-            _ => value,
-        };
-        if l < 12 {
-            let tools = &self.job.tools;
-            if tools.iter().any(|t| t.length_offset == p && t.gauge_length.is_none()) {
-                // How long the tool truly is, is not told: where the tip goes is not known.
-                self.lose(Fact::OffsetSetUnproven { place: all });
-            }
-            self.lengths.insert(p, held);
-        } else {
-            self.radii.insert(p, held);
-        }
-        Ok(())
-    }
-
-    fn set_zero(&mut self, words: &Words, p: u32, place: Place, all: Place) -> Result<(), Fact> {
-        if p > 9 {
-            return Err(Fact::WordOutOfRange { place: words.span_of(letters(b"P"), None) });
-        }
-        let given = self.given(words);
-        if p == 0 {
-            // The common shift of all offsets: what it was before is not known.
-            if given.iter().flatten().any(|v| v.abs() > 0.0) || !self.modes.incremental {
-                self.lose(Fact::OffsetSetUnproven { place: all });
-            }
-            return Ok(());
-        }
-        let offset = WorkOffset(u16::try_from(p).unwrap_or(1));
-        let link = self.machine_zero();
-        let mut zero = self.zero_of(offset);
-        for (axis, value) in Axis::ALL.into_iter().zip(given) {
-            let Some(value) = value else { continue };
-            let before = zero.map(|z| axis.of(&z));
-            let new = match (self.modes.incremental, link) {
-                (true, _) => before.map(|b| b + value),
-                (false, Some((machine, in_setup))) => Some(value - axis.of(&machine) + axis.of(&in_setup)),
-                (false, None) => None,
-            };
-            let Some(new) = new else {
-                self.lose(Fact::OffsetSetUnproven { place });
-                return Ok(());
-            };
-            axis.set(zero.get_or_insert_with(|| Vec3::repeat(f64::NAN)), new);
-        }
-        match zero {
-            Some(zero) if zero.iter().all(|c| c.is_finite()) => {
-                self.placing.zeros.insert(offset, zero);
-            }
-            // An offset that the job does not list, set in some axes only.
-            _ => self.lose(Fact::OffsetSetUnproven { place: all }),
-        }
-        Ok(())
     }
 
     /// G52.
@@ -353,12 +282,16 @@ impl Interpreter<'_> {
         Err(Fact::NotWhileActive { place, mode: self.modes.feed_mode_place, what: mode.word() })
     }
 
+    /// What a length register holds as the program or the job say in so many words.
+    pub(super) fn register_told(&self, register: u32) -> Option<f64> {
+        let set = self.lengths.get(&register).copied();
+        set.or_else(|| self.job.registers.as_ref()?.length.get(&register).copied())
+    }
+
     /// What a length register holds, where it is known in numbers.
     pub(super) fn register_length(&self, register: u32) -> Option<f64> {
-        let set = self.lengths.get(&register).copied();
-        let listed = || self.job.registers.as_ref()?.length.get(&register).copied();
         let owner = || self.job.tools.iter().find(|t| t.length_offset == register)?.gauge_length;
-        set.or_else(listed).or_else(owner)
+        self.register_told(register).or_else(owner)
     }
 
     /// What a radius register holds; `None`: not known.

@@ -174,7 +174,8 @@ impl Stretch<'_> {
             }
             let end = (at..range.end).find(|i| !cuts(*i)).unwrap_or(range.end);
             let loops = self.loops(at..end, &tree, work)?;
-            let length = |r: Range<usize>| self.pieces.get(r).unwrap_or(&[]).iter().map(Flat::length).sum::<f64>();
+            let length =
+                |r: Range<usize>| self.pieces.get(r).unwrap_or(&[]).iter().map(Flat::length).sum::<f64>();
             let closed: f64 = loops.iter().map(|l| length(l.first..l.last + 1)).sum();
             if closed >= 0.5 * length(at..end) {
                 walls.extend(loops.iter().flat_map(|l| self.walls_of(l)));
@@ -194,7 +195,11 @@ impl Stretch<'_> {
             let from = if piece == l.first { l.from } else { 0.0 };
             let to = if piece == l.last { l.to } else { 1.0 };
             let shape = shape.cut(from, to);
-            (shape.length() > TOUCH).then_some(Wall { piece, shape, high: mark.heights.0.max(mark.heights.1) })
+            (shape.length() > TOUCH).then_some(Wall {
+                piece,
+                shape,
+                high: mark.heights.0.max(mark.heights.1),
+            })
         })
     }
 
@@ -213,8 +218,7 @@ impl Stretch<'_> {
         for last in range {
             let Some(piece) = self.pieces.get(last) else { continue };
             let mut best: Option<Loop> = None;
-            let near =
-                Near { bounds: Bounds::of(piece.bounds(), 0.0), reach: TOUCH, low: f64::NEG_INFINITY };
+            let near = Near { bounds: Bounds::of(piece.bounds(), 0.0), reach: TOUCH, low: f64::NEG_INFINITY };
             tree.visit(start..last, &near, work, &mut |first| {
                 let Some(earlier) = self.pieces.get(first) else { return };
                 for (from, to) in touches(earlier, piece) {

@@ -3,6 +3,7 @@
 //! A programmed point is mirrored, then scaled, then turned, then shifted, whatever the order of the codes; codes in
 //! another order are reported, because controls differ on them.
 
+use super::Place;
 use crate::geom::{Axis, Vec2, Vec3};
 use crate::job::WorkOffset;
 use std::collections::BTreeMap;
@@ -37,6 +38,8 @@ pub(super) struct Placing {
     pub(super) mirror: [Option<f64>; 3],
     pub(super) scale: Option<Scale>,
     pub(super) turn: Option<Turn>,
+    /// Where mirror, scale or turn was set last.
+    pub(super) set: Option<Place>,
     /// Turned, scaled or mirrored since the last move that gave both X and Y: controls differ on where the axis that is
     /// not named stands.
     pub(super) fresh: bool,

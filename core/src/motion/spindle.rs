@@ -9,11 +9,12 @@ use super::codes::M;
 use super::emit::Step;
 use super::interpret::Interpreter;
 use super::modes::Coordinate;
+use super::words::Given;
 use super::words::{Words, letters};
 use super::{Fact, MoveKind, Place, SpindleTurn, ToolCall};
 use crate::geom::Axis;
 use crate::geom::Vec3;
-use crate::job::{NumberWithoutPoint, SpindleStop};
+use crate::job::{DwellWithoutPoint, SpindleStop};
 use crate::source::Span;
 
 impl Interpreter<'_> {
@@ -88,17 +89,22 @@ impl Interpreter<'_> {
         self.in_setup(Axis::Z, 0.0).unwrap_or(self.clear_z)
     }
 
-    /// G4: P in seconds, or X in seconds where there is no P. Without a decimal point P is milliseconds on controls
-    /// that read such numbers as increments.
+    /// G4: P in seconds, or X in seconds where there is no P. Without a decimal point P is milliseconds where the
+    /// machine file says so.
     pub(super) fn dwell(&mut self, words: &Words, span: Span) -> Result<(), Fact> {
         let given = words.get(b'P').or_else(|| words.get(b'X'));
         let given = given.ok_or(Fact::WordMissing { place: words.at(span), letter: 'P' })?;
         if given.value < 0.0 {
             return Err(Fact::WordOutOfRange { place: words.at(given.span) });
         }
-        let small = !given.point && self.control.number_without_point == NumberWithoutPoint::Increments;
-        let seconds = if small { given.value / 1000.0 } else { given.value };
+        let seconds = self.seconds(given);
         self.event(words.span_of(letters(b"P"), Some(span)), ToolCall::Dwell { seconds });
         Ok(())
+    }
+
+    /// A dwell in seconds.
+    pub(super) fn seconds(&self, given: Given) -> f64 {
+        let small = !given.point && self.control.dwell_without_point == DwellWithoutPoint::Milliseconds;
+        if small { given.value / 1000.0 } else { given.value }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::interpret::Interpreter;
 use super::motion_words::AXES;
+use super::polar::XY;
 use super::words::{Given, Words};
 use super::{Fact, Place};
 use crate::geom::{Axis, Vec3};
@@ -38,6 +39,9 @@ impl Interpreter<'_> {
     /// Only known when the job tells what is entered at the machine and how long the tool is; otherwise the tip is where
     /// the program puts it. A register that is not listed holds the length of the tool that it belongs to.
     pub(super) fn length_shift(&self) -> f64 {
+        if self.modes.length_minus {
+            return self.length_shift_of_minus().unwrap_or(0.0);
+        }
         let shift = || {
             if self.job.registers.is_none() && self.lengths.is_empty() {
                 return None;
@@ -46,6 +50,12 @@ impl Interpreter<'_> {
             Some(self.register_length(self.modes.length_register?)? - gauge)
         };
         shift().unwrap_or(0.0)
+    }
+
+    /// The same under G44, which takes the register off; `None` where the register or the tool's length is not told.
+    pub(super) fn length_shift_of_minus(&self) -> Option<f64> {
+        let gauge = self.job.tool(self.modes.tool?)?.gauge_length?;
+        Some(-self.register_told(self.modes.length_register?)? - gauge)
     }
 
     /// Where the axis words send the tip, setup frame; `None` for an axis that stays.
@@ -58,15 +68,19 @@ impl Interpreter<'_> {
         if !words.any(AXES) {
             return Ok([None; 3]);
         }
-        if !self.placing.plain() || self.placing.fresh {
+        let polar = self.modes.polar.is_some() && words.any(XY);
+        if !polar && (!self.placing.plain() || self.placing.fresh) {
             return self.target_placed(words, height);
         }
         let zero = self.zero(words.block)?;
         let mut target = [None; 3];
+        if polar {
+            let [x, y] = self.polar_target(words)?;
+            target = [x, y, None];
+        }
         for ((slot, tip), axis) in target.iter_mut().zip(self.modes.tip).zip(Axis::ALL) {
-            let Some(given) = words.get(axis_letter(axis)).filter(|_| height || axis != Axis::Z) else {
-                continue;
-            };
+            let taken = if axis == Axis::Z { height } else { !polar };
+            let Some(given) = words.get(axis_letter(axis)).filter(|_| taken) else { continue };
             let value = self.length(given);
             *slot = if !self.modes.incremental {
                 let shift = if axis == Axis::Z { self.length_shift() } else { 0.0 };

@@ -70,6 +70,12 @@ pub(super) fn job() -> Job {
         scale_increment: 0.001,
         m_codes_per_block: 4,
         point_reading_stated: true,
+        dwell_without_point: crate::job::DwellWithoutPoint::Seconds,
+        cycle_return: crate::job::CycleReturn::InitialLevel,
+        peck_retract: crate::job::PeckRetract::RLevel,
+        zero_repeats_refused: false,
+        offset_data_l20: None,
+        line_length: 256,
     };
     let changer =
         Changer { kind: ChangerKind::Arm, pockets: Some(10), seconds: None, same_pocket_return: false };

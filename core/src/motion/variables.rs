@@ -51,15 +51,28 @@ impl Variables {
     }
 
     /// Begins a G65 call: what it was not given holds nothing.
-    pub(super) fn push(&mut self, given: &[(u8, f64)]) {
-        let mut locals = [Parameter::Empty; LOCAL];
-        for (letter, value) in given {
-            if let Some(slot) = argument(*letter).and_then(|n| locals.get_mut(n - 1)) {
-                *slot = Parameter::Number(*value);
+    pub(super) fn push(&mut self, given: &[(usize, f64)]) {
+        self.locals.push(locals_of(given));
+        self.changes += 1;
+    }
+
+    /// Parameters of the open call that do not hold any more what they were given.
+    pub(super) fn changed(&self, given: &[(usize, f64)]) -> [bool; LOCAL] {
+        let mut changed = [false; LOCAL];
+        let now = self.locals.last().into_iter().flatten();
+        for ((changed, now), given) in changed.iter_mut().zip(now).zip(locals_of(given)) {
+            *changed = *now != given;
+        }
+        changed
+    }
+
+    /// Makes parameters of the open call unknown.
+    pub(super) fn forget(&mut self, which: &[bool; LOCAL]) {
+        for (held, which) in self.locals.last_mut().into_iter().flatten().zip(which) {
+            if *which {
+                *held = Parameter::Unknown;
             }
         }
-        self.locals.push(locals);
-        self.changes += 1;
     }
 
     /// Ends a G65 call.
@@ -69,6 +82,17 @@ impl Variables {
             self.changes += 1;
         }
     }
+}
+
+/// Parameters of a call that was given these.
+fn locals_of(given: &[(usize, f64)]) -> Locals {
+    let mut locals = [Parameter::Empty; LOCAL];
+    for (number, value) in given {
+        if let Some(slot) = number.checked_sub(1).and_then(|i| locals.get_mut(i)) {
+            *slot = Parameter::Number(*value);
+        }
+    }
+    locals
 }
 
 fn local(number: u32) -> Option<usize> {
@@ -103,7 +127,8 @@ mod tests {
         assert_eq!((v.get(1), v.get(100)), (Parameter::Unknown, Parameter::Unknown));
         v.set(1, Some(5.0));
         v.set(100, Some(7.0));
-        v.push(&[(b'A', 2.0), (b'Z', -3.0)]);
+        v.push(&[(1, 2.0), (26, -3.0)]);
+        assert!(v.changed(&[(1, 2.0), (26, 3.0)]).iter().enumerate().all(|(i, c)| *c == (i == 25)));
         assert_eq!(
             (v.get(1), v.get(26), v.get(2)),
             (Parameter::Number(2.0), Parameter::Number(-3.0), Parameter::Empty)

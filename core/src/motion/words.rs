@@ -7,6 +7,9 @@ use smallvec::SmallVec;
 /// How far a code or an index may be from a whole number (NISTIR 6556, 3.3.2.1).
 const NEAR_INTEGER: f64 = 1e-4;
 
+/// Modal groups of G and of M codes, numbered from 0.
+const GROUPS: usize = 19;
+
 /// A word with its number.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Given {
@@ -26,6 +29,8 @@ pub(super) struct Words {
     pub(super) foreign_m: SmallVec<[Span; 2]>,
     /// The first word whose letter has no meaning but as an argument of G65.
     strange: Option<Span>,
+    /// I, J and K that stand in the block once more, as G65 takes them.
+    pub(super) again: SmallVec<[(u8, Given); 1]>,
     pub(super) block: Place,
 }
 
@@ -76,12 +81,13 @@ impl Words {
             m: SmallVec::new(),
             foreign_m: SmallVec::new(),
             strange: None,
+            again: SmallVec::new(),
             block: whole,
         };
         if let Some(fault) = program.faults(block).first() {
             return Err(Fact::UnreadableText { place: words.at(fault.span), fault: fault.kind });
         }
-        let (mut g_groups, mut m_groups) = ([None; 17], [None; 17]);
+        let (mut g_groups, mut m_groups) = ([None; GROUPS], [None; GROUPS]);
         for word in program.words(block) {
             let place = words.at(word.span());
             let value = program.evaluate(word.value, numbers.reading, numbers.parameter);
@@ -93,10 +99,8 @@ impl Words {
                 letter => words.take(letter, value, word, place)?,
             }
         }
-        if let Some(span) = words.strange
-            && !words.g.iter().any(|(g, _)| *g == G::Macro)
-        {
-            return Err(Fact::UnknownWord { place: words.at(span) });
+        if words.strange.is_some() || !words.again.is_empty() {
+            words.check_arguments()?;
         }
         if words.m.len() + words.foreign_m.len() > numbers.most_m {
             return Err(Fact::TooManyM { place: whole, most: numbers.most_m });
@@ -112,6 +116,10 @@ impl Words {
             return Err(Fact::WordOutOfRange { place });
         }
         if let Some(first) = self.get(letter) {
+            if matches!(letter, b'I'..=b'K') {
+                self.again.push((letter, Given { value, point: word.point, span: word.span() }));
+                return Ok(());
+            }
             return Err(Fact::RepeatedWord { place, first: self.at(first.span) });
         }
         self.present |= bit(letter);
@@ -121,14 +129,30 @@ impl Words {
         Ok(())
     }
 
-    fn take_g(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; 17]) -> Result<(), Fact> {
+    /// Refuses letters that only a macro call takes, in a block without one.
+    fn check_arguments(&self) -> Result<(), Fact> {
+        if self.g.iter().any(|(g, _)| matches!(g, G::Macro | G::ModalMacro)) {
+            return Ok(());
+        }
+        if let Some(span) = self.strange {
+            return Err(Fact::UnknownWord { place: self.at(span) });
+        }
+        let twice = self.again.first().and_then(|(letter, given)| Some((self.get(*letter)?, given)));
+        let repeated = |(first, again): (Given, &Given)| Fact::RepeatedWord {
+            place: self.at(again.span),
+            first: self.at(first.span),
+        };
+        twice.map_or(Ok(()), |both| Err(repeated(both)))
+    }
+
+    fn take_g(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; GROUPS]) -> Result<(), Fact> {
         let code = whole(value * 10.0, 9999.0).and_then(G::of).ok_or(Fact::UnknownWord { place })?;
         self.exclude(groups, code.group(), place)?;
         self.g.push((code, place.span));
         Ok(())
     }
 
-    fn take_m(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; 17]) -> Result<(), Fact> {
+    fn take_m(&mut self, value: f64, place: Place, groups: &mut [Option<Span>; GROUPS]) -> Result<(), Fact> {
         let number = whole(value, 9999.0).ok_or(Fact::UnknownWord { place })?;
         let Some(code) = M::of(number) else {
             if super::codes::changes_flow(number) {
@@ -144,7 +168,7 @@ impl Words {
         Ok(())
     }
 
-    fn exclude(&self, groups: &mut [Option<Span>; 17], group: u32, place: Place) -> Result<(), Fact> {
+    fn exclude(&self, groups: &mut [Option<Span>; GROUPS], group: u32, place: Place) -> Result<(), Fact> {
         let slot = usize::try_from(group).ok().and_then(|i| groups.get_mut(i));
         match slot {
             Some(Some(first)) => Err(Fact::CodesExclude { place, first: self.at(*first) }),

@@ -184,7 +184,7 @@ impl Program {
         !self.statements.is_empty() || self.words.iter().any(calls)
     }
 
-    /// Numbers that M98 and G65 call, in the order of the text, as far as they are written as numbers; both readings of
+    /// Numbers that M98, G65 and G66 call, in the order of the text, as far as they are written as numbers; both readings of
     /// one that may hold the number of calls too.
     pub fn numbers_called(&self) -> Vec<u32> {
         let mut called = Vec::new();
@@ -192,7 +192,7 @@ impl Program {
             let words = self.words(block);
             let code = |w: &Word| {
                 matches!((w.letter, w.value), (b'M', Value::Number(n)) if (n - 98.0).abs() < 0.5)
-                    || matches!((w.letter, w.value), (b'G', Value::Number(n)) if (n - 65.0).abs() < 0.5)
+                    || matches!((w.letter, w.value), (b'G', Value::Number(n)) if (64.5..66.5).contains(&n))
             };
             if !words.iter().any(code) {
                 continue;

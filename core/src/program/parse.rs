@@ -66,7 +66,7 @@ impl Reader<'_> {
         let mut block = self.begin(line, body);
         if first == b'/' {
             cursor.advance();
-            block.delete = Some(match cursor.byte() {
+            block.delete = Some(match cursor.peek() {
                 Some(digit @ b'1'..=b'9') => {
                     cursor.advance();
                     digit - b'0'

@@ -12,12 +12,20 @@ use std::collections::BTreeMap;
 /// Version of the result file.
 pub const VERSION: u32 = 1;
 
-/// Name of the committed schema, beside those of the job's files.
-pub const SCHEMA_NAME: &str = "result.schema.json";
-
-/// The JSON Schema of the result file.
-pub fn schema() -> String {
-    format!("{:#}\n", schemars::schema_for!(ResultFile).to_value())
+/// The JSON Schemas of what is written, by file name, as committed beside those of the job's files: the result, and the
+/// list of moves.
+///
+/// ```
+/// let names: Vec<_> = proofcut_core::report::schemas().into_iter().map(|(name, _)| name).collect();
+/// assert_eq!(names, ["result.schema.json", "moves.schema.json"]);
+/// ```
+pub fn schemas() -> Vec<(&'static str, String)> {
+    let result = schemars::schema_for!(ResultFile).to_value();
+    let moves = schemars::schema_for!(super::MovesFile).to_value();
+    [("result.schema.json", result), ("moves.schema.json", moves)]
+        .into_iter()
+        .map(|(name, schema)| (name, format!("{schema:#}\n")))
+        .collect()
 }
 
 /// The result of a whole job.

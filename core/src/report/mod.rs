@@ -21,6 +21,7 @@ mod text;
 mod verdict;
 
 pub use deeds::deeds;
+pub use json::schemas;
 pub use json_of::{result_of, result_of_mistakes, result_text};
 pub use moves::{MovesFile, SetupMoves, Step, move_lines, moves_file, moves_text};
 pub use text::{Column, Part, Role, Table, Text};

@@ -122,8 +122,9 @@ pub(crate) struct ControlFile {
     pub(crate) helix_feed: Option<HelixFeedFile>,
     /// What the radius registers hold when the job does not list them. Default `tool-radius`.
     pub(crate) radius_register: Option<RadiusRegisterFile>,
-    /// The switch for block delete: `on` leaves out blocks that begin with `/`. Default: not stated, and a program
-    /// that has such blocks is not proved.
+    /// The switches for block delete: `on` leaves out all blocks that begin with `/`, `off` none, a list such as
+    /// `[1, 3]` those of these switches (1 to 9; a plain `/` is of switch 1). Default: not stated, and a program that
+    /// has such blocks is not proved.
     pub(crate) block_delete: Option<BlockDeleteFile>,
     /// How the tool goes round an outside corner under cutter compensation. Default `arc`.
     pub(crate) outside_corner: Option<OutsideCornerFile>,
@@ -146,6 +147,74 @@ pub(crate) struct ControlFile {
     pub(crate) scale_increment: Option<f64>,
     /// How many M codes a block may hold. Default 4.
     pub(crate) m_codes_per_block: Option<u32>,
+    /// What a dwell (P in G4 and in canned cycles) counts when it has no decimal point. Default `seconds`, or
+    /// `milliseconds` where `number_without_point` is `increments`.
+    pub(crate) dwell_without_point: Option<DwellWithoutPointFile>,
+    /// Where G98 takes a canned cycle back to, if that is above R. Default `initial-level`.
+    pub(crate) cycle_return: Option<CycleReturnFile>,
+    /// Where G83 draws back to between pecks. Default `r-level`.
+    pub(crate) peck_retract: Option<PeckRetractFile>,
+    /// What L0 or K0 does in a canned cycle. Default `store`.
+    pub(crate) zero_repeats: Option<ZeroRepeatsFile>,
+    /// What G10 L20 sets. Default: not known, and a program that has it is not proved.
+    pub(crate) offset_data_l20: Option<OffsetDataL20File>,
+    /// Most characters of a line, comments aside; what stands beyond may be cut off, and is not proved. Default 256.
+    pub(crate) line_length: Option<u32>,
+}
+
+/// What a dwell without a decimal point counts.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "DwellWithoutPoint")]
+pub(crate) enum DwellWithoutPointFile {
+    /// P500 is 500 seconds.
+    Seconds,
+    /// P500 is half a second.
+    Milliseconds,
+}
+
+/// Where G98 takes a canned cycle back to.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "CycleReturn")]
+pub(crate) enum CycleReturnFile {
+    /// The height at which the cycles began.
+    InitialLevel,
+    /// The height before the block.
+    LevelBeforeBlock,
+}
+
+/// Where G83 draws back to between pecks.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "PeckRetract")]
+pub(crate) enum PeckRetractFile {
+    /// R.
+    RLevel,
+    /// The height that the cycle ends at: R under G99, the height of `cycle_return` under G98.
+    ClearLevel,
+}
+
+/// What L0 or K0 does in a canned cycle.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "ZeroRepeats")]
+pub(crate) enum ZeroRepeatsFile {
+    /// The words are stored for the blocks that follow; nothing is drilled.
+    Store,
+    /// It is a mistake.
+    Refused,
+}
+
+/// What G10 L20 sets.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "OffsetDataL20")]
+pub(crate) enum OffsetDataL20File {
+    /// The zero of the extended offset G54.1 P, in machine coordinates.
+    ExtendedOffsets,
+    /// The zero of offset P (1 to 9) such that the present point gets the numbers given.
+    PresentPoint,
 }
 
 /// How the tool goes round an outside corner under cutter compensation.
@@ -291,11 +360,22 @@ pub(crate) enum RadiusRegisterFile {
     Wear,
 }
 
-/// The switch for block delete.
-#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
+/// The switches for block delete.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
 #[schemars(rename = "BlockDelete")]
 pub(crate) enum BlockDeleteFile {
+    /// All of them at once.
+    All(AllSwitchesFile),
+    /// The numbers of those that are on, 1 to 9.
+    These(Vec<u8>),
+}
+
+/// All switches for block delete.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "AllSwitches")]
+pub(crate) enum AllSwitchesFile {
     /// Blocks that begin with `/` are left out.
     On,
     /// Blocks that begin with `/` are run.

@@ -19,9 +19,10 @@ pub(crate) use job::{
     JobFile, SetupFile, StockFile, ToolsPlaceFile, ViseAxisFile, ViseFile, WorkholdingFile,
 };
 pub(crate) use machine::{
-    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, CompensationStartFile,
-    CompensationWithoutDFile, ControlFile, ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile,
-    MachineFile, NumberWithoutPointFile, OutsideCornerFile, RadiusRegisterFile, RapidPathFile,
-    SpindleStopFile, SubprogramRepeatsFile, TravelFile,
+    AllSwitchesFile, ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile,
+    CompensationStartFile, CompensationWithoutDFile, ControlFile, CycleReturnFile, DwellWithoutPointFile,
+    ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile, MachineFile, NumberWithoutPointFile,
+    OffsetDataL20File, OutsideCornerFile, PeckRetractFile, RadiusRegisterFile, RapidPathFile,
+    SpindleStopFile, SubprogramRepeatsFile, TravelFile, ZeroRepeatsFile,
 };
 pub(crate) use tools::{HandFile, HolderSectionFile, ToolFile, ToolKindFile, ToolsFile};

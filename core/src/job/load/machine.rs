@@ -1,16 +1,18 @@
 use super::values::Values;
 use crate::geom::Vec3;
 use crate::job::file::{
-    ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile, CompensationStartFile,
-    CompensationWithoutDFile, ControlFile, ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile,
-    MachineFile, NumberWithoutPointFile, OutsideCornerFile, RadiusRegisterFile, RapidPathFile,
-    SpindleStopFile, SubprogramRepeatsFile, TravelFile,
+    AllSwitchesFile, ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile,
+    CompensationStartFile, CompensationWithoutDFile, ControlFile, CycleReturnFile, DwellWithoutPointFile,
+    ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile, MachineFile, NumberWithoutPointFile,
+    OffsetDataL20File, OutsideCornerFile, PeckRetractFile, RadiusRegisterFile, RapidPathFile,
+    SpindleStopFile, SubprogramRepeatsFile, TravelFile, ZeroRepeatsFile,
 };
 use crate::job::text::{At, Reports};
 use crate::job::{
-    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, HelixFeed, HomeMoves,
-    InsideCorner, Machine, NumberWithoutPoint, OutsideCorner, RadiusRegister, RapidPath, Spindle,
-    SpindleStop, SubprogramRepeats, kinds,
+    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, CycleReturn,
+    DeleteSwitches, DwellWithoutPoint, HelixFeed, HomeMoves, InsideCorner, Machine, NumberWithoutPoint,
+    OffsetDataL20, OutsideCorner, PeckRetract, RadiusRegister, RapidPath, Spindle, SpindleStop,
+    SubprogramRepeats, kinds,
 };
 use crate::program::Reading;
 use crate::units::Unit;
@@ -149,10 +151,7 @@ fn control(file: Option<&ControlFile>, at: &At, values: &mut Values) -> Control 
             None | Some(RadiusRegisterFile::ToolRadius) => RadiusRegister::ToolRadius,
             Some(RadiusRegisterFile::Wear) => RadiusRegister::Wear,
         },
-        block_delete: file.block_delete.map(|switch| match switch {
-            BlockDeleteFile::On => true,
-            BlockDeleteFile::Off => false,
-        }),
+        block_delete: delete_switches(file, at, values),
         compensation: compensation(file),
         expressions: file.expressions.map(|e| match e {
             ExpressionsFile::Report => Reading::Report,
@@ -166,7 +165,46 @@ fn control(file: Option<&ControlFile>, at: &At, values: &mut Values) -> Control 
         scale_increment: values.number(file.scale_increment.unwrap_or(0.001), &at.field("scale_increment")),
         m_codes_per_block: most(file.m_codes_per_block, 4),
         point_reading_stated: file.number_without_point.is_some(),
+        dwell_without_point: match (file.dwell_without_point, file.number_without_point) {
+            (Some(DwellWithoutPointFile::Milliseconds), _)
+            | (None, Some(NumberWithoutPointFile::Increments)) => DwellWithoutPoint::Milliseconds,
+            _ => DwellWithoutPoint::Seconds,
+        },
+        cycle_return: match file.cycle_return {
+            None | Some(CycleReturnFile::InitialLevel) => CycleReturn::InitialLevel,
+            Some(CycleReturnFile::LevelBeforeBlock) => CycleReturn::LevelBeforeBlock,
+        },
+        peck_retract: match file.peck_retract {
+            None | Some(PeckRetractFile::RLevel) => PeckRetract::RLevel,
+            Some(PeckRetractFile::ClearLevel) => PeckRetract::ClearLevel,
+        },
+        zero_repeats_refused: matches!(file.zero_repeats, Some(ZeroRepeatsFile::Refused)),
+        offset_data_l20: file.offset_data_l20.map(|l| match l {
+            OffsetDataL20File::ExtendedOffsets => OffsetDataL20::ExtendedOffsets,
+            OffsetDataL20File::PresentPoint => OffsetDataL20::PresentPoint,
+        }),
+        line_length: usize::try_from(file.line_length.unwrap_or(256)).unwrap_or(usize::MAX),
     }
+}
+
+fn delete_switches(file: &ControlFile, at: &At, values: &mut Values) -> Option<DeleteSwitches> {
+    let switches = match file.block_delete.as_ref()? {
+        BlockDeleteFile::All(AllSwitchesFile::On) => DeleteSwitches::ALL,
+        BlockDeleteFile::All(AllSwitchesFile::Off) => DeleteSwitches::NONE,
+        BlockDeleteFile::These(numbers) => {
+            let at = at.field("block_delete");
+            for (index, number) in numbers.iter().enumerate() {
+                if !(1..=9).contains(number) {
+                    let at = at.item(index);
+                    let message = format!("{} is {number}", at.path());
+                    let help = "write the number of a switch, 1 to 9; a plain / is of switch 1";
+                    values.reports.fault(kinds::OUT_OF_RANGE, &at, message, "", help);
+                }
+            }
+            DeleteSwitches::of(numbers.iter().copied())
+        }
+    };
+    Some(switches)
 }
 
 /// A count with its default; no control reaches the cap.

@@ -258,14 +258,19 @@ fn offset_curves() {
             "yes" => assert_eq!(run.facts, [], "case {n}"),
             "neck" => {
                 // Each move fits between its neighbours: the control drives on, and the cut is told.
-                let told = run.facts.iter().any(|f| matches!(f, Fact::CompensationOvercut { depth, .. } if
-                    depth.is_some_and(|d| d > 0.03)));
+                let told = run.facts.iter().any(|f| {
+                    matches!(f, Fact::CompensationOvercut { depth, .. } if
+                    depth.is_some_and(|d| d > 0.03))
+                });
                 assert!(told && run.lost_from.is_none(), "case {n}: {:?}", run.facts);
                 continue;
             }
             _ => {
                 let refused = |f: &Fact| {
-                    matches!(f, Fact::CompensationOvercut { depth: None, .. } | Fact::InsideArcTooSmall { .. })
+                    matches!(
+                        f,
+                        Fact::CompensationOvercut { depth: None, .. } | Fact::InsideArcTooSmall { .. }
+                    )
                 };
                 assert!(run.facts.iter().any(refused), "case {n}: {:?}", run.facts);
                 assert!(run.lost_from.is_some(), "case {n}");

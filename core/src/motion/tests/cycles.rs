@@ -156,3 +156,40 @@ fn boring_cycles_with_a_standing_bar_are_followed_and_said_not_to_be_proved() {
     let run = super::run(&format!("{head}G87 X5 Y5 Z-4 R-4 Q1"));
     assert!(run.lost_from.is_some());
 }
+
+#[test]
+fn options_of_the_report_and_of_shops() {
+    use crate::job::{CycleReturn, DwellWithoutPoint, PeckRetract};
+    let heights_of = |job: &crate::job::Job, text: &str| {
+        let run = super::run_from_with(job, [0.0, 0.0, 20.0], text);
+        expect_clean(&run);
+        heights(&ends(&run)).into_iter().map(|(_, z)| z).collect::<Vec<_>>()
+    };
+    let (shop, mut report) = (job(), job());
+    report.machine.control.cycle_return = CycleReturn::LevelBeforeBlock;
+    report.machine.control.peck_retract = PeckRetract::ClearLevel;
+    // After a hole under G99 the height before the block is R, and G98 stays there by the report.
+    let holes = "G99 G81 X1 Y1 Z-3 R2\nG98 X2";
+    assert_eq!(heights_of(&shop, holes), [20.0, 2.0, -3.0, 2.0, 2.0, -3.0, 20.0]);
+    assert_eq!(heights_of(&report, holes), [20.0, 2.0, -3.0, 2.0, 2.0, -3.0, 2.0]);
+    let peck = "G98 G83 X0 Y0 Z-8 R2 Q5";
+    assert_eq!(heights_of(&shop, peck), [2.0, -3.0, 2.0, -2.5, -8.0, 20.0]);
+    assert_eq!(heights_of(&report, peck), [2.0, -3.0, 20.0, -2.5, -8.0, 20.0]);
+    let mut refuses = job();
+    expect_clean(&super::run_from_with(&refuses, [0.0; 3], "G99 G81 X1 Z-3 R2 L0"));
+    refuses.machine.control.zero_repeats_refused = true;
+    let run = super::run_from_with(&refuses, [0.0; 3], "G99 G81 X1 Z-3 R2 L0");
+    assert_eq!(facts(&run), [("WordOutOfRange".to_owned(), 4)]);
+    let mut small = job();
+    let dwells = |job: &crate::job::Job| {
+        let run = run_with(job, "G4 P500\nG4 P1.5");
+        let of = |e: &crate::motion::Event| match e.call {
+            ToolCall::Dwell { seconds } => Some(seconds),
+            _ => None,
+        };
+        run.events.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    assert_eq!(dwells(&small), [500.0, 1.5]);
+    small.machine.control.dwell_without_point = DwellWithoutPoint::Milliseconds;
+    assert_eq!(dwells(&small), [0.5, 1.5]);
+}

@@ -132,3 +132,18 @@ fn where_the_report_and_shops_compute_differently_nothing_is_proved() {
         assert_eq!((end.x, end.y), (fix, and));
     }
 }
+
+#[test]
+fn lines_beyond_what_a_control_reads() {
+    // 3.3: at most 256 characters. A comment may be longer.
+    let blanks = " ".repeat(250);
+    super::expect_clean(&super::run(&format!("{HEAD}G1 X5{}Y6", " ".repeat(249))));
+    check(&format!("G1 X5{blanks}Y6"), "LineTooLong");
+    check(&format!("#1=5{blanks} #2=6"), "LineTooLong");
+    check(&format!("{blanks}G1 X5000"), "LineTooLong");
+    super::expect_clean(&super::run(&format!("{HEAD}G1 X5 ({})", "x".repeat(400))));
+    let mut short = super::job();
+    short.machine.control.line_length = 10;
+    let run = super::run_with(&short, "G21 G0\nX0 Y0 Z0.000");
+    assert_eq!(super::facts(&run), [("LineTooLong".to_owned(), 2)]);
+}

@@ -157,3 +157,67 @@ fn a_fact_in_a_subprogram_knows_its_call_and_its_tool() {
     assert_eq!(run.around[0].tool, Some(2));
     assert_eq!(run.around[0].called_from.map(|p| p.line), Some(5));
 }
+
+#[test]
+fn i_j_and_k_of_a_macro_call_go_round() {
+    let call = |letters: &str, value: &str| {
+        let text = format!("{HEAD}G65 P9 {letters}\nM30\nO9\nX{value}\nM99");
+        run(&text)
+    };
+    for (letters, value, expect) in [
+        ("A1. I4. J5. K6. I7. J8. K9.", "[#1+#4*10+#7*100+#9*1000]", 9741.0),
+        ("I4. I7. I10.", "[#4+#7+#10]", 21.0),
+        ("I4. K6. J8. I7.", "[#4+#6+#8+#10]", 25.0),
+        ("K6. K9. D2.", "[#6+#9+#7]", 17.0),
+    ] {
+        let run = call(letters, value);
+        expect_clean(&run);
+        assert_eq!(stops(&run), [expect], "{letters}");
+    }
+    // Backwards and not repeated; two letters for one parameter; more than the parameters of a call.
+    for (letters, name) in
+        [("J5. I4.", "ReadTwoWays"), ("I4. I7. D1.", "ReadTwoWays"), (&"I1. ".repeat(11), "UnusedWord")]
+    {
+        assert_eq!(facts(&call(letters, "1")), [(name.to_owned(), 4)], "{letters}");
+    }
+    expect_fact(&format!("{HEAD}G2 X5 I2 I3"), "RepeatedWord", 4, true);
+}
+
+#[test]
+fn a_modal_macro_runs_after_each_move() {
+    let macro_ = "M30\nO9\nZ-#26\nZ#26\nM99";
+    let text = format!("{HEAD}G66 P9 Z2.\nX1\nM8\nF50\nX2\nG67\nX3\n{macro_}");
+    let run = run(&text);
+    expect_clean(&run);
+    let all: Vec<_> = ends(&run).into_iter().skip(1).map(|(_, p)| (p[0], p[2])).collect();
+    let expect = [(1.0, 5.0), (1.0, 3.0), (1.0, 5.0), (3.0, 5.0), (3.0, 3.0), (3.0, 5.0), (6.0, 5.0)];
+    assert_eq!(all, expect);
+    assert_eq!(run.called_from(2).map(|p| p.line), Some(5));
+    // The macro counts up a parameter that it was given: the second call may find either.
+    let counts = format!("{HEAD}G66 P9 Z2.\nX1\nX2\nM30\nO9\n#26=[#26+1]\nM99");
+    assert_eq!(facts(&super::run(&counts)), [("ParameterNotSet".to_owned(), 9)]);
+    // A parameter of its own, set before it is read, is the same in each.
+    let own = format!("{HEAD}G66 P9 Z2.\nX1\nX2\nM30\nO9\n#30=[#26+1]\nX#30\nM99");
+    expect_clean(&super::run(&own));
+    for (body, name) in [
+        ("G66 P9\nG66 P9", "ReadTwoWays"),
+        ("G66 P9\nG81 X1 Z-1 R1", "ReadTwoWays"),
+        ("G66 P9\nG28 Z0", "ReadTwoWays"),
+        ("G66 P9\nX0", "ReadTwoWays"),
+        ("G66 P9\nX1 M98 P9", "ReadTwoWays"),
+        ("G66 P9\nM98 P9", "ReadTwoWays"),
+        ("G66 P9\nG65 P9", "ReadTwoWays"),
+        ("G66 P9\nX1 M30", "ReadTwoWays"),
+        ("G66", "WordMissing"),
+        ("G66 P9 G1", "CodesExclude"),
+        ("G66 P77\nX1", "SubprogramMissing"),
+    ] {
+        let run = super::run(&format!("{HEAD}{body}\nM30\nO9\nM99"));
+        assert_eq!(facts(&run).first().map(|(n, _)| n.as_str()), Some(name), "{body}: {:?}", run.facts);
+        assert!(run.lost_from.is_some(), "{body}");
+    }
+    expect_clean(&super::run(&format!("{HEAD}G66 P9\nX1\nM30\nO9\nM99")));
+    let beside = run_with(&with_file("O9.nc", "Z-1\nZ1\nM99"), &format!("{HEAD}G66 P9\nX1\nG67\nM30"));
+    expect_clean(&beside);
+    assert_eq!(beside.moves.len(), 4);
+}

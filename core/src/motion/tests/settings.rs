@@ -142,3 +142,90 @@ fn feed_per_revolution() {
     let tap = run.moves.iter().find(|m| m.kind == crate::motion::MoveKind::Thread).unwrap();
     assert_eq!((tap.feed, tap.rpm), (Some(500.0), 500.0));
 }
+
+#[test]
+fn g44_takes_the_register_off() {
+    use crate::job::Registers;
+    use std::collections::BTreeMap;
+    let mut job = job();
+    // Without the register told, the sign of what is entered is anyone's guess.
+    let text = "G21 T1 M6\nG44 H1 G0 X0 Y0\nZ5";
+    let run = run_with(&job, text);
+    assert_eq!(facts(&run), [("LengthRegisterUnknown".to_owned(), 2)]);
+    assert_eq!(run.lost_from.map(|p| p.line), Some(2));
+    // Tool 1 is 101 mm long: entered as -101 the tip goes where the program says, as -91 it hangs 10 mm lower.
+    let registers = |h: f64| Registers { length: BTreeMap::from([(1, h)]), radius: BTreeMap::new() };
+    job.registers = Some(registers(-101.0));
+    assert_eq!(ends(&run_with(&job, text)), [(Rapid, [0.0, 0.0, 5.0])]);
+    job.registers = Some(registers(-91.0));
+    assert_eq!(ends(&run_with(&job, text)), [(Rapid, [0.0, 0.0, -5.0])]);
+    job.registers = None;
+    let set = "G21 T1 M6\nG10 L10 P1 R-101.\nG44 H1 G0 X0 Y0\nZ5";
+    assert_eq!(ends(&run_with(&job, set)), [(Rapid, [0.0, 0.0, 5.0])]);
+    job.tools[0].gauge_length = None;
+    job.registers = Some(registers(-101.0));
+    assert_eq!(facts(&run_with(&job, text)), [("LengthRegisterUnknown".to_owned(), 2)]);
+    expect_fact("G21 T1 M6\nG44", "WordMissing", 2, true);
+    expect_fact("G21 T1 M6\nG43 H1 G44 H1", "CodesExclude", 2, true);
+    expect_clean(&super::run("G21 T1 M6\nG44 H0\nG49"));
+}
+
+#[test]
+fn polar_coordinates() {
+    let text = "G52 X10 Y0\nG16\nG0 X20 Y90\nY180\nX5\nG91 Y90\nG90 Z4\nG15\nX1 Y2";
+    let run = run_from([0.0, 0.0, 5.0], text);
+    expect_clean(&run);
+    let expect = [
+        [10.0, 20.0, 5.0],
+        [-10.0, 0.0, 5.0],
+        [5.0, 0.0, 5.0],
+        [10.0, -5.0, 5.0],
+        [10.0, -5.0, 4.0],
+        [11.0, 2.0, 4.0],
+    ];
+    assert_eq!(lines(&run), expect);
+    // A circle of holes.
+    let holes = run_from([0.0, 0.0, 5.0], "G16 G99 G81 X20 Y0 Z-3 R2\nY90\nY180\nG80 G15");
+    expect_clean(&holes);
+    let bottoms: Vec<_> = lines(&holes).into_iter().filter(|p| p[2] < 0.0).collect();
+    assert_eq!(bottoms, [[20.0, 0.0, -3.0], [0.0, 20.0, -3.0], [-20.0, 0.0, -3.0]]);
+    let arc = run_from([20.0, 0.0, 5.0], "G16 G3 X20 Y90 R20");
+    assert!((super::only_arc(&arc).0.center - Vec3::new(0.0, 0.0, 5.0)).norm() < 1e-9);
+    let head = "G21 G0 X0 Y0\nZ5 F100\nG16\n";
+    for text in ["X5", "Y90", "G91 X5 Y90", "X-5 Y0", "G3 X5 Y90 I5", "G28 X5 Y90", "G68 X0 Y0 R5\nX5 Y0"] {
+        let run = super::run(&format!("{head}{text}"));
+        assert!(facts(&run).iter().all(|(name, _)| name == "ReadTwoWays"), "{text}: {:?}", run.facts);
+        assert!(run.lost_from.is_some(), "{text}");
+    }
+    expect_fact("G21 G0 X0 Y0\nG18\nG16", "MotionNotModelled", 3, true);
+    expect_fact(&format!("{head}X5 Y90\nG18 X5"), "MotionNotModelled", 5, true);
+    expect_fact(&format!("{head}G15 G16"), "CodesExclude", 4, true);
+}
+
+#[test]
+fn g10_l20_is_read_as_the_control_reads_it() {
+    use crate::job::OffsetDataL20;
+    let mut joined = job();
+    joined.setups[0].machine_zeros = vec![(WorkOffset(1), Vec3::new(-300.0, -200.0, -350.0))];
+    joined.machine.control.offset_data_l20 = Some(OffsetDataL20::ExtendedOffsets);
+    let text = "G10 L20 P3 X-290 Y-200 Z-350\nG54.1 P3 G0 X1 Y1";
+    let run = run_from_with(&joined, [0.0, 0.0, 5.0], text);
+    expect_clean(&run);
+    assert_eq!(lines(&run), [[11.0, 1.0, 5.0]]);
+    let run = run_from_with(&joined, [0.0, 0.0, 5.0], "G10 L20 P301 X0");
+    assert_eq!(facts(&run), [("WordOutOfRange".to_owned(), 4)]);
+    let mut present = job();
+    present.machine.control.offset_data_l20 = Some(OffsetDataL20::PresentPoint);
+    let run = run_from_with(&present, [7.0, 8.0, 5.0], "G10 L20 P1 X0 Y1\nG0 X1 Y1");
+    expect_clean(&run);
+    assert_eq!(lines(&run), [[8.0, 8.0, 5.0]]);
+    for (text, name) in [
+        ("G10 L20 P10 X0", "WordOutOfRange"),
+        ("G10 L20 P1 X0 R1", "UnusedWord"),
+        ("G52 X1\nG10 L20 P1 X0", "ReadTwoWays"),
+    ] {
+        let run = run_from_with(&present, [7.0, 8.0, 5.0], text);
+        assert_eq!(facts(&run).first().map(|(n, _)| n.as_str()), Some(name), "{text}");
+        assert!(run.lost_from.is_some());
+    }
+}

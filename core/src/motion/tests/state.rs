@@ -2,7 +2,7 @@
 
 use super::{CLEAR, ends, expect_clean, expect_fact, facts, job, run, run_from, run_from_with, run_with};
 use crate::geom::{Path, Vec3};
-use crate::job::{NumberWithoutPoint, RapidPath, Registers, SpindleStop, WorkOffset};
+use crate::job::{DeleteSwitches, NumberWithoutPoint, RapidPath, Registers, SpindleStop, WorkOffset};
 use crate::motion::MoveKind::{Feed, Home, Rapid};
 use crate::motion::{SpindleTurn, ToolCall};
 use crate::units::Unit;
@@ -47,6 +47,7 @@ fn inches_come_out_in_millimetres() {
 fn numbers_without_a_point_as_increments() {
     let mut job = job();
     job.machine.control.number_without_point = NumberWithoutPoint::Increments;
+    job.machine.control.dwell_without_point = crate::job::DwellWithoutPoint::Milliseconds;
     let run = run_with(&job, "G20 G0 X10000 Y1.\nZ500");
     assert_eq!(ends(&run), [(Rapid, [Unit::Inch.mm(), Unit::Inch.mm(), 1.27])]);
     let run = run_with(&job, "G21 G0 X10000 Y1.\nZ500\nG4 P1500\nG4 P1.5");
@@ -193,14 +194,26 @@ fn block_delete_by_the_switch() {
     let text = "G21 G0 X0 Y0\nZ1\n/Z-5\n/2 M1\nX5";
     let run = run_with(&job, text);
     assert_eq!(facts(&run), [("BlockDeleteNotStated".to_owned(), 3)]);
-    job.machine.control.block_delete = Some(true);
+    job.machine.control.block_delete = Some(DeleteSwitches::ALL);
     let left_out = run_with(&job, text);
     expect_clean(&left_out);
     assert_eq!(ends(&left_out), [(Rapid, [0.0, 0.0, 1.0]), (Rapid, [5.0, 0.0, 1.0])]);
-    job.machine.control.block_delete = Some(false);
+    job.machine.control.block_delete = Some(DeleteSwitches::NONE);
     let done = run_with(&job, text);
     expect_clean(&done);
     assert_eq!(done.moves.len(), 3);
+    // A switch for each number; a plain slash is of switch 1.
+    let each = "G21 G0 X0 Y0\nZ1\n/X1\n/1 X2\n/3X3\n/ 9 X4";
+    let of = |on: &[u8]| {
+        let mut job = job.clone();
+        job.machine.control.block_delete = Some(DeleteSwitches::of(on.iter().copied()));
+        let run = run_with(&job, each);
+        expect_clean(&run);
+        run.moves.iter().filter(|m| m.place.line > 2).map(|m| m.place.line).collect::<Vec<_>>()
+    };
+    assert_eq!(of(&[]), [3, 4, 5, 6]);
+    assert_eq!(of(&[1, 9]), [5]);
+    assert_eq!(of(&[3, 4]), [3, 4, 6]);
 }
 
 #[test]
