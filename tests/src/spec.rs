@@ -152,7 +152,7 @@ impl Expected {
 
     /// True when a finding is the one meant here.
     pub fn is_met_by(&self, found: &Found) -> bool {
-        self.line == found.line && found.words.contains(&self.words)
+        self.line == found.line && self.words.split("\" \"").all(|words| found.words.contains(words))
     }
 }
 

@@ -181,7 +181,7 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::CycleUpsideDown { place, retract, bottom } => {
             cycle_upside_down::finding(ctx, setup, place, retract, bottom)
         }
-        Fact::ReadTwoWays { place } => read_two_ways::finding(ctx, setup, place),
+        Fact::ReadTwoWays { place, why } => read_two_ways::finding(ctx, setup, place, why),
         Fact::FeedMissing { place } => feed_missing::finding(ctx, setup, place),
         Fact::OffsetWithoutZero { place, offset } => offset_without_zero::finding(ctx, setup, place, offset),
         Fact::HomePathUnknown { place } => home_path_unknown::finding(ctx, setup, place),

@@ -6,7 +6,7 @@ use super::modes::Coordinate;
 use super::motion_words::{AXES, Plan, center_letters};
 use super::target::axis_letter;
 use super::words::{Words, letters};
-use super::{Fact, MoveKind, Place};
+use super::{Doubt, Fact, MoveKind, Place};
 use crate::geom::{Arc, Axis, Path, Vec2, Vec3};
 use crate::job::{ArcCenters, HelixFeed};
 use std::f64::consts::{PI, TAU};
@@ -24,7 +24,7 @@ impl Interpreter<'_> {
         let clockwise = clockwise != self.placing.flips(plan.plane);
         if self.modes.polar.is_some() && words.get(b'R').is_none() {
             // Are I and J polar too? Controls differ.
-            return Err(Fact::ReadTwoWays { place });
+            return Err(Fact::ReadTwoWays { place, why: Doubt::Polar });
         }
         let target = self.target(words)?;
         let from = self.tip().ok_or(Fact::StartUnknown { place })?;

@@ -13,7 +13,7 @@ use super::interpret::Interpreter;
 use super::motion_words::{Plan, Use};
 use super::overcut::{Mark, Stretch};
 use super::words::{Words, letters};
-use super::{Event, Fact, Move, MoveKind, Place, ToolCall};
+use super::{Doubt, Event, Fact, Move, MoveKind, Place, ToolCall};
 use crate::geom::{Arc, Axis, Path, Vec2, Vec3};
 use crate::source::Span;
 
@@ -102,7 +102,7 @@ impl Interpreter<'_> {
         let both = words.get(b'X').is_some() && words.get(b'Y').is_some() && !self.modes.incremental;
         let moves = matches!(plan.axis_use, Use::Motion(_)) && words.any(PLANE);
         if moves && !both {
-            return Err(Fact::ReadTwoWays { place: words.span_of(PLANE, None) });
+            return Err(Fact::ReadTwoWays { place: words.span_of(PLANE, None), why: Doubt::AxisNotNamed });
         }
         Ok(())
     }
@@ -251,7 +251,7 @@ impl Interpreter<'_> {
                 Fact::CompensationOvercut { place: place(at), other: first, radius, depth: None }
             }
             ContourFault::InsideCorner => Fact::InsideCornerRefused { place: place(at), first },
-            ContourFault::Reversal => Fact::ReadTwoWays { place: place(at) },
+            ContourFault::Reversal => Fact::ReadTwoWays { place: place(at), why: Doubt::Reversal },
         })
     }
 

@@ -14,7 +14,7 @@ use super::interpret::Interpreter;
 use super::modes::{Coordinate, Level, Sticky};
 use super::motion_words::{AXES, Plan};
 use super::words::{Words, letters};
-use super::{Cycle, Fact, MoveKind, Place, SpindleTurn, ToolCall};
+use super::{Cycle, Doubt, Fact, MoveKind, Place, SpindleTurn, ToolCall};
 use crate::geom::Axis;
 use crate::job::{CycleReturn, PeckRetract};
 
@@ -66,7 +66,7 @@ impl Interpreter<'_> {
         let hole = self.hole(words, code, place, by_feed)?;
         if !self.placing.height_plain() {
             // Are R and Q scaled along? Controls differ.
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::ScaledCycle });
         }
         if code == CycleCode::BackBore {
             return self.back_bore(words, &hole, repeats);
@@ -130,7 +130,7 @@ impl Interpreter<'_> {
         let incremental = self.modes.incremental;
         let bottom = if incremental { r.height + programmed } else { zero + programmed };
         if r_doubtful || z_doubtful {
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::CycleLevels });
         }
         sticky.r = Some(r);
         sticky.z = Some(Level { programmed, incremental, height: bottom, from: r.height });

@@ -3,7 +3,7 @@
 use super::interpret::Interpreter;
 use super::motion_words::AXES;
 use super::words::{Words, letters};
-use super::{Fact, Place};
+use super::{Doubt, Fact, Place};
 use crate::geom::{Axis, Vec3};
 use crate::job::{OffsetDataL20, WorkOffset};
 
@@ -86,7 +86,7 @@ impl Interpreter<'_> {
                 let offset = u16::try_from(p).ok().filter(|p| (1..=9).contains(p)).ok_or(out_of_range)?;
                 let shifted = self.placing.shift.norm() + self.placing.local.norm() > 0.0;
                 if shifted || !self.placing.plain() {
-                    self.lose(Fact::ReadTwoWays { place });
+                    self.lose(Fact::ReadTwoWays { place, why: Doubt::ShiftedSetting });
                 }
                 let mut zero = self.zero_of(WorkOffset(offset));
                 for ((axis, value), tip) in Axis::ALL.into_iter().zip(given).zip(self.modes.tip) {

@@ -1,4 +1,4 @@
-use super::Place;
+use super::{Doubt, Place};
 use crate::job::WorkOffset;
 
 /// What reading and interpreting a program brought up. Words are made of it in [`crate::findings`]. Lengths in
@@ -126,11 +126,12 @@ pub enum Fact {
         /// The bottom, setup frame.
         bottom: f64,
     },
-    /// A block that controls read in different ways (a cycle's R or Z kept over a change between G90 and G91, or its
-    /// R counted from another height than the one where the cycles began; G53 under G91).
+    /// A block that controls read in different ways.
     ReadTwoWays {
         /// The block.
         place: Place,
+        /// On what they differ.
+        why: Doubt,
     },
     /// A move at feed while no feed is known.
     FeedMissing {
@@ -422,7 +423,7 @@ impl Fact {
             | Fact::ArcWithoutCenter { place }
             | Fact::WordMissing { place, .. }
             | Fact::CycleUpsideDown { place, .. }
-            | Fact::ReadTwoWays { place }
+            | Fact::ReadTwoWays { place, .. }
             | Fact::FeedMissing { place }
             | Fact::OffsetWithoutZero { place, .. }
             | Fact::HomePathUnknown { place }

@@ -6,7 +6,7 @@ use super::library::{Library, Spot};
 use super::moves::CallRange;
 use super::variables::argument;
 use super::words::{Words, letters, no_value};
-use super::{Fact, Place};
+use super::{Doubt, Fact, Place};
 use crate::job::NumberWithoutPoint;
 use crate::job::SubprogramRepeats;
 use crate::program::{EvaluationFault, Statement, Value};
@@ -173,7 +173,7 @@ impl Interpreter<'_> {
         let in_p = (p > 9999).then_some((p % 10_000, p / 10_000));
         let (number, repeats, packed) = match (self.control.subprogram_repeats, in_p) {
             (Some(SubprogramRepeats::InP), Some((number, repeats))) => match l {
-                Some(_) => return Err(Fact::ReadTwoWays { place }),
+                Some(_) => return Err(Fact::ReadTwoWays { place, why: Doubt::CallsInP }),
                 None => (number, repeats, None),
             },
             (None, Some(other)) if l.is_none() => (p, 1, Some(other)),
@@ -181,7 +181,7 @@ impl Interpreter<'_> {
         };
         if repeats == 0 {
             // Some controls skip the call, some make it once.
-            return Err(Fact::ReadTwoWays { place });
+            return Err(Fact::ReadTwoWays { place, why: Doubt::NoCalls });
         }
         Ok(Next::Call(Call { place, number, packed, repeats, arguments: None, modal: false }))
     }
@@ -201,7 +201,7 @@ impl Interpreter<'_> {
         let place = words.span_of(letters(b"PL"), Some(code));
         let repeats = words.index(b'L', MOST_REPEATS)?.unwrap_or(1);
         if repeats == 0 {
-            return Err(Fact::ReadTwoWays { place });
+            return Err(Fact::ReadTwoWays { place, why: Doubt::NoCalls });
         }
         let arguments = Some(self.arguments(words)?);
         let call = Call { place, number, packed: None, repeats, arguments, modal: false };
@@ -210,7 +210,7 @@ impl Interpreter<'_> {
         }
         if self.modal_call.as_ref().is_some_and(|m| self.calls.len() <= m.depth()) {
             // Does the macro that is called call the modal one after its moves?
-            return Err(Fact::ReadTwoWays { place });
+            return Err(Fact::ReadTwoWays { place, why: Doubt::ModalCall });
         }
         Ok(Next::Call(call))
     }
@@ -230,7 +230,7 @@ impl Interpreter<'_> {
             let number = argument(letter).ok_or(Fact::UnusedWord { place })?;
             if !given.point && increments && given.value.abs() > 0.0 {
                 // Where the point stands depends on the letter, and on the control.
-                return Err(Fact::ReadTwoWays { place });
+                return Err(Fact::ReadTwoWays { place, why: Doubt::ArgumentWithoutPoint });
             }
             let number = if matches!(letter, b'I'..=b'K') {
                 round += usize::from(letter <= last);
@@ -245,7 +245,7 @@ impl Interpreter<'_> {
             // Backwards without being repeated, or two letters for one parameter: controls differ.
             let backwards = round > 0 && words.again.is_empty();
             if backwards || arguments.iter().any(|(n, _)| *n == number) {
-                return Err(Fact::ReadTwoWays { place });
+                return Err(Fact::ReadTwoWays { place, why: Doubt::ArgumentOrder });
             }
             arguments.push((number, given.value));
         }
@@ -333,7 +333,7 @@ impl Walker<'_> {
         };
         let packed = self.texts.subprogram(number, call.place)?;
         match (here, packed) {
-            (Some(_), Some(_)) => Err(Fact::ReadTwoWays { place: call.place }),
+            (Some(_), Some(_)) => Err(Fact::ReadTwoWays { place: call.place, why: Doubt::CallsInP }),
             (Some(spot), None) => Ok((spot, call)),
             (None, Some(spot)) => Ok((spot, Call { number, repeats, ..call })),
             (None, None) => Err(Fact::SubprogramMissing { place: call.place, number: call.number }),
@@ -349,7 +349,7 @@ impl Walker<'_> {
         };
         if open.left > 1 {
             if to.is_some() {
-                return Err(Fact::ReadTwoWays { place });
+                return Err(Fact::ReadTwoWays { place, why: Doubt::ReturnOfSeveral });
             }
             open.left -= 1;
             self.at = open.entry;

@@ -7,7 +7,7 @@ use super::motion_words::AXES;
 use super::polar::XY;
 use super::target::axis_letter;
 use super::words::{Words, letters};
-use super::{Fact, MoveKind, Place};
+use super::{Doubt, Fact, MoveKind, Place};
 use crate::geom::{Axis, Vec3};
 use crate::job::{HomeMoves, WorkOffset};
 
@@ -45,7 +45,7 @@ impl Interpreter<'_> {
             return Err(Fact::WordOutOfRange { place: words.span_of(letters(b"P"), None) });
         }
         if self.modes.polar.is_some() && words.any(XY) {
-            return Err(Fact::ReadTwoWays { place });
+            return Err(Fact::ReadTwoWays { place, why: Doubt::Polar });
         }
         let by_way = self.target(words)?;
         self.go(place, MoveKind::Rapid, by_way, None)?;
@@ -89,7 +89,7 @@ impl Interpreter<'_> {
         let given = Axis::ALL.map(|axis| words.get(axis_letter(axis)).map(|g| self.length(g)));
         let moved = given.iter().flatten().any(|v| v.abs() > 0.0);
         if self.modes.incremental && moved {
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::MachineIncrement });
         }
         let kind = match motion {
             Motion::Rapid => MoveKind::Rapid,

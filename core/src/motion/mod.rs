@@ -12,6 +12,7 @@ mod compensation;
 mod contour;
 mod cycle;
 mod data;
+mod doubt;
 mod emit;
 mod fact;
 mod flat;
@@ -36,6 +37,7 @@ mod words;
 #[cfg(test)]
 mod tests;
 
+pub use doubt::Doubt;
 pub use fact::Fact;
 pub use interpret::interpret;
 pub use moves::{

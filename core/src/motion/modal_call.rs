@@ -6,7 +6,7 @@ use super::interpret::Interpreter;
 use super::motion_words::Use;
 use super::variables::LOCAL;
 use super::words::Words;
-use super::{Fact, Place};
+use super::{Doubt, Fact, Place};
 
 /// A modal call that is on.
 #[derive(Clone, Debug)]
@@ -36,7 +36,7 @@ impl Interpreter<'_> {
         }
         if self.modal_call.is_some() {
             // Some controls put the calls into each other, some replace the first.
-            return Err(Fact::ReadTwoWays { place });
+            return Err(Fact::ReadTwoWays { place, why: Doubt::ModalCall });
         }
         let depth = self.calls.len();
         self.modal_call = Some(ModalCall { set: place, call, depth, unsure: [false; LOCAL] });
@@ -52,7 +52,7 @@ impl Interpreter<'_> {
         next: Next,
     ) -> Result<Next, Fact> {
         let Some(modal) = &self.modal_call else { return Ok(next) };
-        let two_ways = Fact::ReadTwoWays { place: words.block };
+        let two_ways = Fact::ReadTwoWays { place: words.block, why: Doubt::ModalCall };
         if self.calls.len() > modal.depth {
             return Ok(next);
         }

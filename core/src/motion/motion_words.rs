@@ -2,10 +2,10 @@
 
 #![expect(clippy::wildcard_enum_match_arm, reason = "only the codes that take further letters are named")]
 
-use super::Fact;
 use super::codes::{CycleCode, FeedMode, G, M, Motion, Setting};
 use super::modes::{Mode, Modes};
 use super::words::{Words, letters};
+use super::{Doubt, Fact};
 use crate::geom::Axis;
 use crate::source::Span;
 
@@ -186,7 +186,7 @@ impl Plan {
         let calls = words.m.iter().any(|(m, _)| matches!(m, M::Call | M::Return));
         let users = [self.dwell.is_some(), asked.extended, setting || cycle || home, calls];
         if users.into_iter().filter(|u| *u).count() > 1 {
-            return Err(Fact::ReadTwoWays { place: words.at(p.span) });
+            return Err(Fact::ReadTwoWays { place: words.at(p.span), why: Doubt::OneLetterTwoUses });
         }
         Ok(())
     }

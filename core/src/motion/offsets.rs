@@ -12,7 +12,7 @@ use super::motion_words::AXES;
 use super::placing::{Scale, Turn};
 use super::target::axis_letter;
 use super::words::{Given, Words, letters};
-use super::{Fact, MoveKind, Place, ToolCall};
+use super::{Doubt, Fact, MoveKind, Place, ToolCall};
 use crate::geom::{Axis, Vec2, Vec3};
 use crate::job::WorkOffset;
 use crate::source::Span;
@@ -84,7 +84,7 @@ impl Interpreter<'_> {
         let shifted = self.placing.local.norm() > 0.0 || !self.placing.plain();
         if shifted && offset != self.modes.offset {
             // Does a local shift, a rotation or a scaling go along to the other offset? Controls differ.
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::ShiftedOffset });
         }
         self.modes.offset = offset;
         Ok(())
@@ -104,7 +104,8 @@ impl Interpreter<'_> {
         let place = words.span_of(AXES, Some(code));
         let code = words.at(code);
         if matches!(setting, Setting::Scale | Setting::Mirror | Setting::Turn) {
-            self.placing.set = Some(place);
+            let whole = words.span_of(AXES | letters(b"RPIJK"), Some(code.span));
+            self.placing.set = Some(whole);
         }
         match setting {
             Setting::Data => self.set_data(words, code, place),
@@ -140,7 +141,7 @@ impl Interpreter<'_> {
         let given = self.given(words);
         let moved = given.iter().flatten().any(|v| v.abs() > 0.0);
         if (self.modes.incremental && moved) || !self.placing.plain() {
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::ShiftedSetting });
         }
         for (axis, value) in Axis::ALL.into_iter().zip(given) {
             if let Some(value) = value {
@@ -156,7 +157,7 @@ impl Interpreter<'_> {
             return Err(Fact::AxisWordsMissing { place: code });
         }
         if !self.placing.plain() || self.placing.local.norm() > 0.0 {
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::ShiftedSetting });
         }
         let base = self.zero(words.block)? - self.placing.shift;
         let hangs = Vec3::new(0.0, 0.0, self.length_shift());
@@ -192,7 +193,7 @@ impl Interpreter<'_> {
         let place = words.span_of(letters(b"PIJK"), Some(place.span));
         if self.placing.turn.is_some() || self.modes.incremental {
             // Turned first: controls differ on the order. Under G91: on what the center is counted from.
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::OrderOfPlacing });
         }
         let factor = |given: Given| {
             if given.point { given.value } else { given.value * self.control.scale_increment }
@@ -206,7 +207,7 @@ impl Interpreter<'_> {
             }
             (None, [None, None, None]) => return Err(Fact::WordMissing { place: code, letter: 'P' }),
             // Some factors only, or both forms: controls differ.
-            _ => return Err(Fact::ReadTwoWays { place }),
+            _ => return Err(Fact::ReadTwoWays { place, why: Doubt::Factors }),
         };
         if factors.iter().any(|f| f.abs() < 1e-6 || f.abs() > 1e3) {
             return Err(Fact::WordOutOfRange { place });
@@ -225,7 +226,10 @@ impl Interpreter<'_> {
             return Err(Fact::AxisWordsMissing { place: code });
         }
         if self.placing.turn.is_some() || self.placing.scale.is_some() || self.modes.incremental {
-            self.lose(Fact::ReadTwoWays { place: words.span_of(AXES, Some(code.span)) });
+            self.lose(Fact::ReadTwoWays {
+                place: words.span_of(AXES, Some(code.span)),
+                why: Doubt::OrderOfPlacing,
+            });
         }
         let given = self.given(words);
         self.replace(|p| {
@@ -246,13 +250,13 @@ impl Interpreter<'_> {
         let mixed = self.placing.turn.is_some() || !self.placing.plain();
         if self.modes.incremental || mixed {
             // Under G91 some controls add the angle; over a mirror, a scaling or another rotation they differ.
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::OrderOfPlacing });
         }
         let whole = angle.point
             || self.control.number_without_point == crate::job::NumberWithoutPoint::Units
             || angle.value.abs() <= 0.0;
         if !whole {
-            self.lose(Fact::ReadTwoWays { place });
+            self.lose(Fact::ReadTwoWays { place, why: Doubt::AngleWithoutPoint });
         }
         let center = self.center_given(words, &[Axis::X, Axis::Y], place)?;
         let radians = angle.value.to_radians();

@@ -5,7 +5,7 @@
 
 use super::interpret::Interpreter;
 use super::words::{Words, letters};
-use super::{Fact, Place};
+use super::{Doubt, Fact, Place};
 use crate::geom::Axis;
 use crate::job::NumberWithoutPoint;
 
@@ -39,7 +39,7 @@ impl Interpreter<'_> {
     pub(super) fn polar_target(&mut self, words: &Words) -> Result<[Option<f64>; 2], Fact> {
         let Some(mut polar) = self.modes.polar else { return Ok([None; 2]) };
         let place = words.span_of(XY, None);
-        let two_ways = Fact::ReadTwoWays { place };
+        let two_ways = Fact::ReadTwoWays { place, why: Doubt::Polar };
         if self.modes.plane != Axis::Z {
             return Err(Fact::MotionNotModelled {
                 place,

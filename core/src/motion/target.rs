@@ -4,7 +4,7 @@ use super::interpret::Interpreter;
 use super::motion_words::AXES;
 use super::polar::XY;
 use super::words::{Given, Words};
-use super::{Fact, Place};
+use super::{Doubt, Fact, Place};
 use crate::geom::{Axis, Vec3};
 use crate::job::{NumberWithoutPoint, WorkOffset};
 use crate::units::Unit;
@@ -109,7 +109,7 @@ impl Interpreter<'_> {
             self.placing.fresh = false;
             let moves = x.is_none_or(|v| v.abs() > 0.0) || y.is_none_or(|v| v.abs() > 0.0);
             if x.is_none() || y.is_none() || (incremental && moves) {
-                self.lose(Fact::ReadTwoWays { place: words.span_of(AXES, None) });
+                self.lose(Fact::ReadTwoWays { place: words.span_of(AXES, None), why: Doubt::AxisNotNamed });
             }
         }
         let needs = [

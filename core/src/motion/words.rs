@@ -1,5 +1,5 @@
 use super::codes::{G, M};
-use super::{Fact, Place};
+use super::{Doubt, Fact, Place};
 use crate::program::{Block, EvaluationFault, Parameter, Program, Reading, Word};
 use crate::source::Span;
 use smallvec::SmallVec;
@@ -264,6 +264,6 @@ pub(super) fn no_value(place: Place, fault: EvaluationFault) -> Fact {
     match fault {
         EvaluationFault::ParameterNotSet(number) => Fact::ParameterNotSet { place, number },
         EvaluationFault::BadParameter(_) | EvaluationFault::NoResult => Fact::NoValue { place },
-        EvaluationFault::TwoWays => Fact::ReadTwoWays { place },
+        EvaluationFault::TwoWays => Fact::ReadTwoWays { place, why: Doubt::Expression },
     }
 }
