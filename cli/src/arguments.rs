@@ -25,6 +25,12 @@ pub(crate) enum Command {
     ///
     /// Exit codes: 0 written; 2 the job cannot be read or its programs not be followed (nothing is written); 3 wrong usage.
     Export(Export),
+    /// Write a picture (PNG) of the part, or of the vise, the tool and its path at a moment. It needs a graphics driver, which
+    /// may be one in software, but no display. It judges nothing: see `check`.
+    ///
+    /// Exit codes: 0 written; 2 not written, or not proved to be what the job leaves (the picture says so); 3 wrong usage.
+    #[cfg(feature = "render")]
+    Picture(Picture),
     /// List the moves of the programs as they are understood: block, kind of motion, place, centre, feed, tool, offsets.
     Moves(Moves),
     /// Say what a kind of finding means; without a kind, list all kinds.
@@ -96,6 +102,97 @@ pub(crate) enum LengthUnit {
     Mm,
     /// Inches.
     Inch,
+}
+
+/// Arguments of `picture`.
+#[cfg(feature = "render")]
+#[derive(Args, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "switches of a command line, each by itself")]
+pub(crate) struct Picture {
+    /// The job file.
+    pub(crate) job: String,
+    /// The file to write; its folder must be there.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: PathBuf,
+    /// The part after this setup instead of the last: its number, from 1, or its name.
+    #[arg(long, value_name = "SETUP", conflicts_with = "setup")]
+    pub(crate) after: Option<String>,
+    /// The part clamped in this setup, before its first move, or where --line says.
+    #[arg(long, value_name = "SETUP")]
+    pub(crate) setup: Option<String>,
+    /// After the block of this line of the setup's program, with the tool where it then is; `end` for the last.
+    #[arg(long, value_name = "LINE", requires = "setup")]
+    pub(crate) line: Option<String>,
+    /// Where the eye stands: top, front, right end, corner, left corner, back corner, left end, back, bottom, corner from
+    /// below; several words with spaces or hyphens.
+    #[arg(long, default_value = "corner", value_name = "VIEW")]
+    pub(crate) view: String,
+    /// What the colours of the part tell.
+    #[arg(long, value_enum, default_value_t = TintOf::Metal, value_name = "TINT")]
+    pub(crate) tint: TintOf,
+    /// Width and height in pixels.
+    #[arg(long, default_value = "1280x800", value_name = "WxH")]
+    pub(crate) size: String,
+    /// Cut open at this place, in the job's unit, from the setup's origin: X, Y or Z and a number, such as `Y0.5`. The side
+    /// nearer to the eye is taken away.
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    pub(crate) section: Option<String>,
+    /// Vise, parallels, clamps: shown with --setup and hidden otherwise, unless this says something else.
+    #[arg(long, value_enum, value_name = "HOW")]
+    pub(crate) workholding: Option<Seen>,
+    /// The tool, with --line.
+    #[arg(long, value_enum, default_value_t = Seen::Show, value_name = "HOW")]
+    pub(crate) tool: Seen,
+    /// Draw the path of the tool's tip, with --setup: up to --line, or all of it.
+    #[arg(long, requires = "setup")]
+    pub(crate) path: bool,
+    /// Show how near each tool comes to the workholding, and where to jog to and look, with --setup.
+    #[arg(long, requires = "setup")]
+    pub(crate) clearance: bool,
+    /// As the eye sees it, instead of parallel.
+    #[arg(long)]
+    pub(crate) perspective: bool,
+    /// Light on dark.
+    #[arg(long)]
+    pub(crate) dark: bool,
+    /// Write over a file that is there.
+    #[arg(long)]
+    pub(crate) force: bool,
+    /// Draw with a driver in software, which gives the same pixels on every machine.
+    #[arg(long)]
+    pub(crate) software: bool,
+    /// Number of threads; without it, one per processor.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// No progress bar, nothing on standard output.
+    #[arg(long)]
+    pub(crate) quiet: bool,
+}
+
+/// What colours tell.
+#[cfg(feature = "render")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum TintOf {
+    /// Bare metal; what no tool has touched is duller.
+    Metal,
+    /// The tool that cut each face.
+    Tool,
+    /// The setup that cut each face.
+    Setup,
+    /// The distance from the drawing.
+    Deviation,
+}
+
+/// How much of something is seen.
+#[cfg(feature = "render")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Seen {
+    /// As it is.
+    Show,
+    /// See-through.
+    Ghost,
+    /// Not at all.
+    Hide,
 }
 
 /// Arguments of `moves`.

@@ -1,7 +1,8 @@
 use crate::arguments::{Export, LengthUnit};
 use crate::check::wrong_usage;
-use crate::disk::{Disk, reason};
+use crate::disk::Disk;
 use crate::outcome::Outcome;
+use crate::output::{in_the_way, write};
 use crate::page::{Pages, Stream};
 use crate::progress::Bar;
 use proofcut_core::job::{Job, load};
@@ -10,8 +11,6 @@ use proofcut_core::report::snippet::one_line;
 use proofcut_core::report::{self, Part, Role, Text};
 use proofcut_core::surface::{Surface, SurfaceMesh};
 use proofcut_core::units::Unit;
-use std::io::Write;
-use std::path::{Path, PathBuf};
 
 /// How far the mesh with fewer triangles may lie from the full one, millimetres.
 const DEVIATION: f64 = 0.001;
@@ -37,7 +36,7 @@ pub(crate) fn run(export: &Export, pages: &mut Pages) -> Outcome {
         Ok(setups) => setups,
         Err(words) => return wrong_usage(&words, pages),
     };
-    if let Some(words) = in_the_way(export, &disk) {
+    if let Some(words) = in_the_way(&export.out, export.force, &disk) {
         return wrong_usage(&words, pages);
     }
     let bar = Bar::new(export.quiet);
@@ -86,7 +85,7 @@ pub(crate) fn run(export: &Export, pages: &mut Pages) -> Outcome {
 }
 
 /// Number of setups to run.
-fn setups(job: &Job, after: Option<&str>) -> Result<usize, String> {
+pub(crate) fn setups(job: &Job, after: Option<&str>) -> Result<usize, String> {
     let Some(wanted) = after else { return Ok(job.setups.len()) };
     let named = job.setups.iter().position(|s| s.name == wanted).map(|i| i + 1);
     let numbered = wanted.parse().ok().filter(|n| (1..=job.setups.len()).contains(n));
@@ -96,55 +95,9 @@ fn setups(job: &Job, after: Option<&str>) -> Result<usize, String> {
     })
 }
 
-fn setup_name(job: &Job, number: usize) -> String {
+pub(crate) fn setup_name(job: &Job, number: usize) -> String {
     let name = number.checked_sub(1).and_then(|i| job.setups.get(i)).map_or("", |s| s.name.as_str());
     format!("setup {number} of {}, \"{name}\"", job.setups.len())
-}
-
-/// Why the file may not be written; asked before the work is done.
-fn in_the_way(export: &Export, disk: &Disk) -> Option<String> {
-    let out = &export.out;
-    let path = out.display();
-    if disk.has_read(out) {
-        return Some(format!("--out would overwrite {path}, a file of the job"));
-    }
-    if out.is_dir() {
-        return Some(format!("{path} is a folder"));
-    }
-    if out.exists() && !export.force {
-        return Some(format!("{path} is there already; --force writes over it"));
-    }
-    let folder = folder_of(out);
-    (!folder.is_dir()).then(|| format!("{path} cannot be written: there is no folder {}", folder.display()))
-}
-
-fn folder_of(path: &Path) -> PathBuf {
-    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new(".")).to_owned()
-}
-
-/// Writes all or nothing: into a file beside, which then takes the name.
-fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), String> {
-    let cannot = |e: &std::io::Error| format!("{} cannot be written: {}", path.display(), reason(e));
-    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    let beside = folder_of(path).join(format!(".{name}.{}.part", std::process::id()));
-    let written = std::fs::OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(&beside)
-        .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()))
-        .map_err(|e| cannot(&e))
-        .and_then(|()| {
-            // Whoever made a file of that name meanwhile keeps it.
-            if !force && path.exists() {
-                return Err(format!("{} is there already; --force writes over it", path.display()));
-            }
-            std::fs::rename(&beside, path).map_err(|e| cannot(&e))
-        });
-    if written.is_err() {
-        // Whether it is there or not, nothing is to stay.
-        let _gone = std::fs::remove_file(&beside);
-    }
-    written
 }
 
 fn facts(export: &Export, after: &str, mesh: &SurfaceMesh, bytes: usize, unit: &str) -> Vec<(String, Text)> {

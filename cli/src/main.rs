@@ -11,8 +11,13 @@ mod explain;
 mod export;
 mod moves;
 mod outcome;
+mod output;
 mod page;
+#[cfg(feature = "render")]
+mod picture;
 mod progress;
+#[cfg(feature = "render")]
+mod quiet;
 mod schema;
 mod table;
 
@@ -37,6 +42,8 @@ fn main() -> ExitCode {
     let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| match &arguments.command {
         Command::Check(check) => check::run(check, &mut pages),
         Command::Export(export) => export::run(export, &mut pages),
+        #[cfg(feature = "render")]
+        Command::Picture(picture) => picture::run(picture, &mut pages),
         Command::Moves(list) => moves::run(list, &mut pages),
         Command::Explain { kind } => explain::run(kind.as_deref(), &mut pages),
         Command::Schema { file } => schema::run(*file, &mut pages),

@@ -5,6 +5,7 @@
 mod follow;
 mod home;
 mod judge;
+mod moment;
 mod part;
 mod prove;
 mod result;
@@ -12,6 +13,7 @@ mod stays;
 mod time;
 
 pub use follow::follow;
+pub use moment::{Moment, moment};
 pub use part::{CutPart, cut_part};
 pub use prove::prove;
 pub use result::{LowestOver, Proof, SetupProof, ToolSection, Unproven, Verdict};

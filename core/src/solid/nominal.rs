@@ -251,6 +251,30 @@ impl NominalPart {
         self.maybe_near(p, f64::INFINITY).into_iter().find(|n| self.on_surface(&n.point))
     }
 
+    /// How far a point lies outside the part (positive: material would be left there) or inside it (negative), mm, told
+    /// as `reach` where it is farther than that. Never less in size than the truth, but for `1.8 * PROBE`; where it is more
+    /// than `fine` it is the truth unless the nearest place is an edge between two features and on none of the
+    /// three lines through the point.
+    ///
+    /// For colouring pictures: faces are looked at nearest first and no farther than needed.
+    pub fn signed_distance(&self, p: &Vec3, fine: f64, reach: f64) -> f64 {
+        let mut points: Vec<(Vec3, u32)> = Vec::new();
+        for s in self.steps.iter().filter(|s| box_distance(&s.bounds, p) <= reach) {
+            s.form.near_points(p, &mut points);
+        }
+        let mut by_distance: Vec<(f64, Vec3)> = points.iter().map(|(q, _)| ((q - p).norm(), *q)).collect();
+        by_distance.retain(|(d, _)| *d <= reach);
+        by_distance.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let there = by_distance.iter().find(|(_, q)| self.on_surface(q));
+        let mut distance = there.map_or(reach, |(d, _)| *d);
+        if distance > fine {
+            let mut found = Vec::new();
+            self.along_axes(p, &mut found);
+            distance = found.iter().map(|n| n.distance).fold(distance, f64::min);
+        }
+        if self.contains(p) { -distance } else { distance }
+    }
+
     /// Every face not further than `reach` from a point, nearest first: the nearest point of each face of each step, whether it is still there
     /// (see [`NominalPart::on_surface`]) or not, and the surface points on the three lines through `p`.
     pub fn maybe_near(&self, p: &Vec3, reach: f64) -> Vec<Near> {

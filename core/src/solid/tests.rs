@@ -248,3 +248,34 @@ fn places_run_all_along_an_edge_and_keep_clear_of_corners() {
     }
     assert!((inner.length() - (8.0 + 4.0 * PI)).abs() < 1e-9);
 }
+
+#[test]
+fn signed_distances_are_those_of_the_drawn_part() {
+    let kinds = vec![
+        add(block([0.0; 3], [40.0, 30.0, 20.0])),
+        cut(Shape::Hole(hole([20.0, 15.0, 20.0], "-z", 10.0, HoleBottom::Through))),
+    ];
+    let part = NominalPart::from_drawing(&one(kinds));
+    let at = |x, y, z| part.signed_distance(&Vec3::new(x, y, z), 1.0e-3, 3.0);
+    for (found, expected) in [
+        (at(10.0, 10.0, 20.5), 0.5),
+        (at(10.0, 10.0, 19.5), -0.5),
+        (at(41.0, 31.0, 10.0), 2.0_f64.sqrt()),
+        (at(24.8, 15.0, 10.0), 0.2),
+        (at(25.3, 15.0, 10.0), -0.3),
+        // Over the mouth of the hole: the rim is nearest, nothing of the block's face is left there.
+        (at(23.0, 15.0, 20.0), 2.0),
+        (at(20.0, 15.0, 10.0), 3.0),
+        (at(10.0, 10.0, 9.0), -3.0),
+        (at(-100.0, 0.0, 0.0), 3.0),
+    ] {
+        assert!((found - expected).abs() < 1.0e-5, "{found} instead of {expected}");
+    }
+    let mut on_faces = 0.0_f64;
+    for k in 0..40 {
+        let angle = f64::from(k) * 0.17;
+        let (x, y) = (20.0 + 5.0 * libm::cos(angle), 15.0 + 5.0 * libm::sin(angle));
+        on_faces = on_faces.max(at(x, y, 0.5 * f64::from(k)).abs());
+    }
+    assert!(on_faces < 1.0e-5, "{on_faces}");
+}

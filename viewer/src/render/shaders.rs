@@ -1,0 +1,71 @@
+//! The text of the shaders, put together from their files.
+
+const FRAME: &str = include_str!("shaders/frame.wgsl");
+const SURFACE: &str = include_str!("shaders/surface.wgsl");
+const CAP: &str = include_str!("shaders/cap.wgsl");
+const LINE: &str = include_str!("shaders/line.wgsl");
+const FLAT: &str = include_str!("shaders/flat.wgsl");
+
+/// A shader by its use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shader {
+    /// Solids that no section plane cuts.
+    Surface,
+    /// Solids that one cuts, its edge found for each sample or, on drivers that cannot, for each pixel.
+    SurfaceCut { sampled: bool },
+    /// Faces laid open by a section plane.
+    Cap,
+    /// Lines.
+    Line,
+    /// Shades and background.
+    Flat,
+}
+
+impl Shader {
+    /// All of them.
+    #[cfg(test)]
+    pub(super) const ALL: [Self; 6] = [
+        Self::Surface,
+        Self::SurfaceCut { sampled: true },
+        Self::SurfaceCut { sampled: false },
+        Self::Cap,
+        Self::Line,
+        Self::Flat,
+    ];
+
+    /// Its text.
+    pub(super) fn text(self) -> String {
+        let own = match self {
+            Self::Surface => SURFACE.replace("SAMPLED ", ""),
+            Self::SurfaceCut { sampled } => SURFACE
+                .replace("SAMPLED ", if sampled { "@interpolate(perspective, sample) " } else { "" })
+                .replace("//CUT ", ""),
+            Self::Cap => CAP.to_owned(),
+            Self::Line => LINE.to_owned(),
+            Self::Flat => FLAT.to_owned(),
+        };
+        format!("{FRAME}\n{own}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Needs no driver: the compiler of the shading language itself judges every text.
+    #[test]
+    fn every_shader_is_valid() {
+        for shader in Shader::ALL {
+            let text = shader.text();
+            let module = naga::front::wgsl::parse_str(&text)
+                .unwrap_or_else(|e| panic!("{shader:?}: {}", e.emit_to_string(&text)));
+            let all = naga::valid::ValidationFlags::all();
+            let able = naga::valid::Capabilities::MULTISAMPLED_SHADING;
+            naga::valid::Validator::new(all, able)
+                .validate(&module)
+                .unwrap_or_else(|e| panic!("{shader:?}: {}", e.emit_to_string(&text)));
+        }
+        let cuts = |shader: Shader| shader.text().lines().any(|l| l.trim().starts_with("if in.beyond"));
+        assert!(cuts(Shader::SurfaceCut { sampled: false }) && !cuts(Shader::Surface));
+    }
+}

@@ -1,0 +1,47 @@
+// Solids. SAMPLED is put in when a section plane cuts them: then edges of the cut are found for each sample.
+
+struct Out {
+    @builtin(position) clip: vec4<f32>,
+    @location(0) at_eye: vec3<f32>,
+    @location(1) normal: vec3<f32>,
+    @location(2) tint: f32,
+    @location(3) SAMPLED beyond: f32,
+}
+
+fn unpacked(word: u32) -> vec3<f32> {
+    let u = f32(word & 0x7FFu) / 2046.0 * 2.0 - 1.0;
+    let v = f32((word >> 11u) & 0x7FFu) / 2046.0 * 2.0 - 1.0;
+    let z = 1.0 - abs(u) - abs(v);
+    let down = max(-z, 0.0);
+    return normalize(vec3<f32>(u + select(down, -down, u >= 0.0), v + select(down, -down, v >= 0.0), z));
+}
+
+@vertex
+fn vertex(@location(0) at: vec3<f32>, @location(1) word: u32) -> Out {
+    var out: Out;
+    let world = item.world_from_mesh * vec4<f32>(at, 1.0);
+    let eye = frame.eye_from_world * world;
+    out.clip = frame.clip_from_eye * eye;
+    out.at_eye = eye.xyz;
+    out.normal = (frame.eye_from_world * (item.world_from_mesh * vec4<f32>(unpacked(word), 0.0))).xyz;
+    out.tint = f32(word >> 22u);
+    out.beyond = dot(frame.plane, world);
+    return out;
+}
+
+@fragment
+fn fragment(in: Out) -> @location(0) vec4<f32> {
+    //CUT if in.beyond > 0.0 { discard; }
+    let tint = u32(clamp(in.tint + 0.5, 0.0, 1023.0));
+    let four = item.palette[tint >> 2u];
+    let paint = unpack4x8unorm(four[tint & 3u]);
+    let light = lit(unscreen(paint.rgb), paint.a, in.normal, towards_eye(in.at_eye));
+    return vec4<f32>(screen(light), item.more.x);
+}
+
+// For counting in the stencil only.
+@fragment
+fn count(in: Out) -> @location(0) vec4<f32> {
+    //CUT if in.beyond > 0.0 { discard; }
+    return vec4<f32>(0.0, 0.0, 0.0, 0.0);
+}
