@@ -87,7 +87,7 @@ pub fn from_motion(ctx: &Context<'_>, setup: usize, facts: &[Fact]) -> Vec<Findi
         let mut finding = words(ctx, setup, fact);
         if let Some(around) = around.get(i) {
             finding.tool = finding.tool.or(around.tool);
-            explain(ctx, setup, fact, *around, &mut finding);
+            explain(ctx, setup, fact, around, &mut finding);
         }
         finding
     });
@@ -96,7 +96,7 @@ pub fn from_motion(ctx: &Context<'_>, setup: usize, facts: &[Fact]) -> Vec<Findi
 }
 
 /// Shows the earlier blocks that set the modes that matter, and the call that led to the place.
-fn explain(ctx: &Context<'_>, setup: usize, fact: &Fact, around: Around, finding: &mut Finding) {
+fn explain(ctx: &Context<'_>, setup: usize, fact: &Fact, around: &Around, finding: &mut Finding) {
     let here = fact.place();
     let elsewhere = |p: &Place| (p.source, p.line) != (here.source, here.line);
     let labels = &mut finding.diagnostic.labels;
@@ -118,20 +118,34 @@ fn explain(ctx: &Context<'_>, setup: usize, fact: &Fact, around: Around, finding
 /// Where the modes beside the motion mode were set without which a fact would be none, or another.
 fn others_that_matter(fact: &Fact, set_by: &SetBy) -> impl Iterator<Item = Place> {
     let SetBy { incremental, plane, feed_mode, placing, polar, modal_call } = *set_by;
-    let listed = match fact {
-        Fact::ReadTwoWays { .. } => [incremental, placing, polar, modal_call],
-        Fact::ArcRadiusMismatch { .. } | Fact::ArcOutOfReach { .. } | Fact::StartUnknown { .. } => {
-            [incremental, placing, polar, plane]
-        }
-        Fact::CycleUpsideDown { .. } => [incremental, placing, None, None],
+    let arc = matches!(
+        fact,
+        Fact::ArcRadiusMismatch { .. } | Fact::ArcOutOfReach { .. } | Fact::StartUnknown { .. }
+    );
+    let in_plane = matches!(
+        fact,
         Fact::UnusedWord { .. }
-        | Fact::ArcWithoutCenter { .. }
-        | Fact::CycleAcrossSpindle { .. }
-        | Fact::CompensationNotModelled { .. }
-        | Fact::MotionNotModelled { .. } => [plane, placing, polar, None],
-        Fact::FeedMissing { .. } => [feed_mode, None, None, None],
-        Fact::ParameterNotSet { .. } | Fact::SubprogramMissing { .. } => [modal_call, None, None, None],
-        _ => [None; 4],
+            | Fact::ArcWithoutCenter { .. }
+            | Fact::CycleAcrossSpindle { .. }
+            | Fact::CompensationNotModelled { .. }
+            | Fact::MotionNotModelled { .. }
+    );
+    let in_macro = matches!(fact, Fact::ParameterNotSet { .. } | Fact::SubprogramMissing { .. });
+    let listed = if matches!(fact, Fact::ReadTwoWays { .. }) {
+        [incremental, placing, polar, modal_call]
+    } else if arc {
+        [incremental, placing, polar, plane]
+    } else if in_plane {
+        [plane, placing, polar, None]
+    } else if matches!(fact, Fact::CycleUpsideDown { .. }) {
+        [incremental, placing, None, None]
+    } else {
+        [
+            feed_mode.filter(|_| matches!(fact, Fact::FeedMissing { .. })),
+            modal_call.filter(|_| in_macro),
+            None,
+            None,
+        ]
     };
     listed.into_iter().flatten()
 }

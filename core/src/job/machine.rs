@@ -98,8 +98,8 @@ pub struct Control {
     pub m_codes_per_block: usize,
     /// True when the machine file says what a number without a decimal point means.
     pub point_reading_stated: bool,
-    /// What a dwell without a decimal point counts.
-    pub dwell_without_point: DwellWithoutPoint,
+    /// What a dwell without a decimal point counts; `None`: not told, and taken as seconds.
+    pub dwell_without_point: Option<DwellWithoutPoint>,
     /// Where G98 takes a canned cycle back to.
     pub cycle_return: CycleReturn,
     /// Where G83 draws back to between pecks.

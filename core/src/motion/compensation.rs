@@ -115,10 +115,11 @@ impl Interpreter<'_> {
         let code = words.g.iter().find(|(g, _)| matches!(g, G::CompensationOn(_) | G::CompensationOff));
         match code {
             Some((G::CompensationOff, _)) => {
-                if let Some(on) = &mut self.compensation {
-                    on.leaving = true;
-                }
-                Ok(())
+                let Some(on) = &mut self.compensation else { return Ok(()) };
+                on.leaving = true;
+                // Nothing has moved aside yet, so nothing has to come back.
+                let began = on.held.iter().any(|h| matches!(h, Held::Plane(..)));
+                if began { Ok(()) } else { self.release(false) }
             }
             Some((G::CompensationOn(left), span)) => self.turn_on(words, plan, *left, words.at(*span)),
             _ => Ok(()),

@@ -383,7 +383,7 @@ pub enum Fact {
         /// The unit that it sets.
         unit: crate::units::Unit,
     },
-    /// A length without a decimal point, and the machine file does not say what such numbers mean.
+    /// A length or a dwell without a decimal point, and the machine file does not say what such numbers mean.
     PointMissing {
         /// The word.
         place: Place,

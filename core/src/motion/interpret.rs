@@ -341,11 +341,16 @@ impl<'a> Interpreter<'a> {
 
     /// A length without a point where both ways to read it are possible.
     fn check_points(&mut self, words: &Words, plan: &Plan) {
-        if matches!(plan.axis_use, Use::Nothing) || plan.dwell.is_some() {
-            return;
-        }
         let doubtful = |g: &Given| !g.point && g.value.abs() > 0.0;
-        if let Some(given) = b"XYZIJKRQ".iter().filter_map(|l| words.get(*l)).find(doubtful) {
+        let dwells = plan.dwell.is_some() || matches!(plan.axis_use, Use::Cycle(_));
+        let dwell = words.get(b'P').or_else(|| words.get(b'X').filter(|_| plan.dwell.is_some()));
+        let dwell = dwell.filter(|_| dwells && self.control.dwell_without_point.is_none());
+        let lengths: &[u8] = match plan.axis_use {
+            Use::Nothing => b"",
+            _ if plan.dwell.is_some() => b"",
+            _ => b"XYZIJKRQ",
+        };
+        if let Some(given) = lengths.iter().filter_map(|l| words.get(*l)).chain(dwell).find(doubtful) {
             self.point_noticed = true;
             self.notice(Fact::PointMissing { place: words.at(given.span) });
         }
@@ -462,7 +467,11 @@ impl<'a> Interpreter<'a> {
         }
         self.check_cycle_off(place);
         // G52 goes with the end of the program; G92 stays on most controls.
-        if let Some(set) = self.modes.shift_place.filter(|_| self.placing.shift.norm() > 0.0) {
+        let shift = self.modes.shift_place.filter(|_| self.placing.shift.norm() > 0.0);
+        let placed = self.placing.set.filter(|_| !self.placing.plain());
+        let polar = self.modes.polar.map(|p| p.set);
+        let modal = self.modal_call.as_ref().map(|m| m.set);
+        for set in [shift, placed, polar, modal].into_iter().flatten() {
             self.notice(Fact::ShiftLeftOn { place, set });
         }
         Ok(())

@@ -59,11 +59,10 @@ impl Interpreter<'_> {
         match used {
             // The end of the program ends the modal call too.
             Use::Nothing | Use::Setting(_) if next == Next::End => Ok(next),
-            Use::Nothing => self.nothing_moved(next, modal, two_ways),
             Use::Setting(Setting::Probe) | Use::Home { .. } | Use::Machine(_) | Use::Cycle(_) => {
                 Err(two_ways)
             }
-            Use::Setting(_) => self.nothing_moved(next, modal, two_ways),
+            Use::Nothing | Use::Setting(_) => self.nothing_moved(next, modal, two_ways),
             Use::Motion(_) if moved && next == Next::On => Ok(Next::Call(modal.call.at(words.block, true))),
             Use::Motion(_) => Err(two_ways),
         }

@@ -83,6 +83,7 @@ pub(super) enum Feed {
 }
 
 /// The modal state between two blocks.
+#[expect(clippy::struct_excessive_bools, reason = "each is one modal group of the language")]
 #[derive(Clone, Debug)]
 pub(super) struct Modes {
     pub(super) mode: Mode,

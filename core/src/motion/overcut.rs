@@ -69,6 +69,9 @@ pub(super) struct Overcut {
     pub(super) depth: f64,
 }
 
+/// More comparisons than were allowed.
+struct TooMuchWork;
+
 /// A part of the contour that stays.
 #[derive(Clone, Copy, Debug)]
 struct Wall {
@@ -92,7 +95,7 @@ impl Stretch<'_> {
         let mut running = false;
         // The lead-in is left aside: by the rules it passes the corner at which the contour begins at less than its radius.
         for along in 1..last {
-            let worst = self.worst(along, &walls, &tree, &turning, work)?;
+            let worst = self.worst(along, &walls, &tree, &turning, work).ok()?;
             match (worst, found.last_mut().filter(|_| running)) {
                 (Some(worst), Some(before)) => {
                     if worst.depth > before.depth {
@@ -107,7 +110,7 @@ impl Stretch<'_> {
         Some(found)
     }
 
-    /// The deepest cut of the tool along one piece; the outer `None`: too much work.
+    /// The deepest cut of the tool along one piece; none where there is none.
     fn worst(
         &self,
         along: usize,
@@ -115,8 +118,8 @@ impl Stretch<'_> {
         tree: &Tree,
         turning: &[(f64, f64)],
         work: &mut usize,
-    ) -> Option<Option<Overcut>> {
-        let none = Some(None);
+    ) -> Result<Option<Overcut>, TooMuchWork> {
+        let none = Ok(None);
         let (Some(way), Some(mark)) = (self.ways.get(along), self.marks.get(along)) else { return none };
         if !mark.cuts {
             return none;
@@ -137,9 +140,10 @@ impl Stretch<'_> {
                 if gap < reach && worst.is_none_or(|w| depth > w.depth) {
                     worst = Some(Overcut { along, into: wall.piece, depth });
                 }
-            })?;
+            })
+            .ok_or(TooMuchWork)?;
         }
-        Some(worst)
+        Ok(worst)
     }
 
     /// How much the contour has turned, to whichever side, at start and end of each piece; radians, never less than before.
@@ -356,5 +360,32 @@ impl Tree {
             }
         }
         Some(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn too_much_work_is_said() {
+        let line = |x0: f64, y0: f64, x1: f64, y1: f64| Flat::Line {
+            from: Vec2::new(x0, y0),
+            to: Vec2::new(x1, y1),
+        };
+        let pieces = [
+            line(-9.0, -9.0, 0.0, 0.0),
+            line(0.0, 0.0, 20.0, 0.0),
+            line(20.0, 0.0, 20.0, 9.0),
+            line(20.0, 9.0, 0.0, 9.0),
+        ];
+        let way = |piece: &Flat| Way { own: piece.offset(2.0), ..Way::default() };
+        let ways: Vec<Way> = pieces.iter().map(way).collect();
+        let marks = [Mark { heights: (0.0, 0.0), cuts: true, deviation: 0.0 }; 4];
+        let stretch = Stretch { pieces: &pieces, ways: &ways, marks: &marks, exit: false, radius: 2.0 };
+        assert_eq!(stretch.overcuts(&mut 3), None);
+        // Untrimmed at the corner of the second and third piece, the way cuts in by the whole radius.
+        let found = stretch.overcuts(&mut 1000).unwrap();
+        assert_eq!(found.first().map(|o| (o.along, o.into, o.depth)), Some((1, 2, 2.0)));
     }
 }

@@ -104,7 +104,7 @@ impl Interpreter<'_> {
 
     /// A dwell in seconds.
     pub(super) fn seconds(&self, given: Given) -> f64 {
-        let small = !given.point && self.control.dwell_without_point == DwellWithoutPoint::Milliseconds;
+        let small = !given.point && self.control.dwell_without_point == Some(DwellWithoutPoint::Milliseconds);
         if small { given.value / 1000.0 } else { given.value }
     }
 }

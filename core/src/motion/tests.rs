@@ -70,7 +70,7 @@ pub(super) fn job() -> Job {
         scale_increment: 0.001,
         m_codes_per_block: 4,
         point_reading_stated: true,
-        dwell_without_point: crate::job::DwellWithoutPoint::Seconds,
+        dwell_without_point: Some(crate::job::DwellWithoutPoint::Seconds),
         cycle_return: crate::job::CycleReturn::InitialLevel,
         peck_retract: crate::job::PeckRetract::RLevel,
         zero_repeats_refused: false,

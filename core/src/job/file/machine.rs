@@ -148,7 +148,7 @@ pub(crate) struct ControlFile {
     /// How many M codes a block may hold. Default 4.
     pub(crate) m_codes_per_block: Option<u32>,
     /// What a dwell (P in G4 and in canned cycles) counts when it has no decimal point. Default `seconds`, or
-    /// `milliseconds` where `number_without_point` is `increments`.
+    /// `milliseconds` where `number_without_point` is `increments`; without either such a dwell is a warning.
     pub(crate) dwell_without_point: Option<DwellWithoutPointFile>,
     /// Where G98 takes a canned cycle back to, if that is above R. Default `initial-level`.
     pub(crate) cycle_return: Option<CycleReturnFile>,

@@ -167,8 +167,11 @@ fn control(file: Option<&ControlFile>, at: &At, values: &mut Values) -> Control 
         point_reading_stated: file.number_without_point.is_some(),
         dwell_without_point: match (file.dwell_without_point, file.number_without_point) {
             (Some(DwellWithoutPointFile::Milliseconds), _)
-            | (None, Some(NumberWithoutPointFile::Increments)) => DwellWithoutPoint::Milliseconds,
-            _ => DwellWithoutPoint::Seconds,
+            | (None, Some(NumberWithoutPointFile::Increments)) => Some(DwellWithoutPoint::Milliseconds),
+            (Some(DwellWithoutPointFile::Seconds), _) | (None, Some(NumberWithoutPointFile::Units)) => {
+                Some(DwellWithoutPoint::Seconds)
+            }
+            (None, None) => None,
         },
         cycle_return: match file.cycle_return {
             None | Some(CycleReturnFile::InitialLevel) => CycleReturn::InitialLevel,

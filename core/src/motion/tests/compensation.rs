@@ -218,6 +218,10 @@ fn what_cannot_be_done_under_compensation_is_said() {
     // After a G40 alone, an axis that is not named may stay at the tool or at the contour.
     check(&format!("{on}G40\nX30"), "ReadTwoWays", 7);
     expect_clean(&run_from_with(&with_radius(2.0), from, &format!("{on}G40\nG0 Z9\nX30 Y30")));
+    // Turned off again before any move in the plane: nothing has happened.
+    let run = run_from_with(&with_radius(2.0), from, "G41 D1\nG0 Z4\nG40\nG1 X30");
+    expect_clean(&run);
+    assert_eq!(run.moves.last().map(|m| rounded(m.path.end())), Some([30.0, -10.0, 4.0]));
 }
 
 #[test]
@@ -309,11 +313,9 @@ fn offset_curves() {
 
 /// Over-cuts of a run: line that the tool follows, line that it cuts into, depth rounded to a micrometre.
 fn overcuts(run: &super::Run) -> Vec<(u32, u32, f64)> {
-    let of = |fact: &Fact| match fact {
-        Fact::CompensationOvercut { place, other, depth, .. } => {
-            Some((place.line, other.line, libm::round(depth.unwrap_or(0.0) * 1e3) / 1e3))
-        }
-        _ => None,
+    let of = |fact: &Fact| {
+        let Fact::CompensationOvercut { place, other, depth, .. } = fact else { return None };
+        Some((place.line, other.line, libm::round(depth.unwrap_or(0.0) * 1e3) / 1e3))
     };
     run.facts.iter().filter_map(of).collect()
 }

@@ -183,13 +183,12 @@ fn options_of_the_report_and_of_shops() {
     let mut small = job();
     let dwells = |job: &crate::job::Job| {
         let run = run_with(job, "G4 P500\nG4 P1.5");
-        let of = |e: &crate::motion::Event| match e.call {
-            ToolCall::Dwell { seconds } => Some(seconds),
-            _ => None,
+        let of = |e: &crate::motion::Event| {
+            if let ToolCall::Dwell { seconds } = e.call { Some(seconds) } else { None }
         };
         run.events.iter().filter_map(of).collect::<Vec<_>>()
     };
     assert_eq!(dwells(&small), [500.0, 1.5]);
-    small.machine.control.dwell_without_point = DwellWithoutPoint::Milliseconds;
+    small.machine.control.dwell_without_point = Some(DwellWithoutPoint::Milliseconds);
     assert_eq!(dwells(&small), [0.5, 1.5]);
 }

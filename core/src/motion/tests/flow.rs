@@ -197,7 +197,7 @@ fn a_modal_macro_runs_after_each_move() {
     let counts = format!("{HEAD}G66 P9 Z2.\nX1\nX2\nM30\nO9\n#26=[#26+1]\nM99");
     assert_eq!(facts(&super::run(&counts)), [("ParameterNotSet".to_owned(), 9)]);
     // A parameter of its own, set before it is read, is the same in each.
-    let own = format!("{HEAD}G66 P9 Z2.\nX1\nX2\nM30\nO9\n#30=[#26+1]\nX#30\nM99");
+    let own = format!("{HEAD}G66 P9 Z2.\nX1\nX2\nG67\nM30\nO9\n#30=[#26+1]\nX#30\nM99");
     expect_clean(&super::run(&own));
     for (body, name) in [
         ("G66 P9\nG66 P9", "ReadTwoWays"),
@@ -216,7 +216,8 @@ fn a_modal_macro_runs_after_each_move() {
         assert_eq!(facts(&run).first().map(|(n, _)| n.as_str()), Some(name), "{body}: {:?}", run.facts);
         assert!(run.lost_from.is_some(), "{body}");
     }
-    expect_clean(&super::run(&format!("{HEAD}G66 P9\nX1\nM30\nO9\nM99")));
+    expect_clean(&super::run(&format!("{HEAD}G66 P9\nX1\nG67\nM30\nO9\nM99")));
+    expect_fact(&format!("{HEAD}G66 P9\nX1\nM30\nO9\nM99"), "ShiftLeftOn", 6, false);
     let beside = run_with(&with_file("O9.nc", "Z-1\nZ1\nM99"), &format!("{HEAD}G66 P9\nX1\nG67\nM30"));
     expect_clean(&beside);
     assert_eq!(beside.moves.len(), 4);

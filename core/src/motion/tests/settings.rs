@@ -30,6 +30,9 @@ fn g92_gives_the_present_point_new_numbers() {
     expect_fact("G21 G0 X0 Y0\nG92.3", "OffsetSetUnproven", 2, true);
     expect_fact("G21\nG92 X0", "StartUnknown", 2, true);
     expect_fact("G21 G0 X0 Y0\nZ0\nG92 X5\nM30", "ShiftLeftOn", 4, false);
+    for on in ["G16", "G68 X0 Y0 R5", "G51 X0 Y0 P2.", "G51.1 X0"] {
+        expect_fact(&format!("G21 G0 X0 Y0\nZ0\n{on}\nM30"), "ShiftLeftOn", 4, false);
+    }
     expect_clean(&run_from([0.0; 3], "G92 X5\nG92.1\nM30"));
 }
 

@@ -47,7 +47,7 @@ fn inches_come_out_in_millimetres() {
 fn numbers_without_a_point_as_increments() {
     let mut job = job();
     job.machine.control.number_without_point = NumberWithoutPoint::Increments;
-    job.machine.control.dwell_without_point = crate::job::DwellWithoutPoint::Milliseconds;
+    job.machine.control.dwell_without_point = Some(crate::job::DwellWithoutPoint::Milliseconds);
     let run = run_with(&job, "G20 G0 X10000 Y1.\nZ500");
     assert_eq!(ends(&run), [(Rapid, [Unit::Inch.mm(), Unit::Inch.mm(), 1.27])]);
     let run = run_with(&job, "G21 G0 X10000 Y1.\nZ500\nG4 P1500\nG4 P1.5");
