@@ -204,7 +204,10 @@ impl<'a> Shape<'a> {
                 "take the quotes away".to_owned()
             }
             _ => match self.words_of(schema) {
-                Some(words) => format!("write one of {}", listed(&words)),
+                Some(words) => {
+                    let or_list = if wanted.contains("a list") { ", or a list in [ ]" } else { "" };
+                    format!("write one of {}{or_list}", listed(&words))
+                }
                 None => format!("write {wanted}"),
             },
         };
@@ -229,11 +232,11 @@ impl<'a> Shape<'a> {
         kinds.is_empty() || kinds.iter().any(|k| *k == found || (*k == "integer" && found == "number"))
     }
 
-    /// The words of a schema that permits words and nothing else but null.
+    /// The words of a schema that permits words.
     fn words_of(&self, schema: &'a Schema) -> Option<Vec<&'a str>> {
         let schema = self.resolve(schema);
         let choices = schema.get("anyOf").and_then(Schema::as_array);
-        words(schema).or_else(|| choices?.iter().find_map(|c| words(self.resolve(c))))
+        words(schema).or_else(|| choices?.iter().find_map(|c| self.words_of(c)))
     }
 
     /// The JSON types that a schema lets pass, as far as it says.

@@ -213,7 +213,7 @@ fn a_modal_macro_runs_after_each_move() {
         ("G66 P77\nX1", "SubprogramMissing"),
     ] {
         let run = super::run(&format!("{HEAD}{body}\nM30\nO9\nM99"));
-        assert_eq!(facts(&run).first().map(|(n, _)| n.as_str()), Some(name), "{body}: {:?}", run.facts);
+        assert_eq!(facts(&run).last().map(|(n, _)| n.as_str()), Some(name), "{body}: {:?}", run.facts);
         assert!(run.lost_from.is_some(), "{body}");
     }
     expect_clean(&super::run(&format!("{HEAD}G66 P9\nX1\nG67\nM30\nO9\nM99")));
