@@ -235,5 +235,31 @@ fn sizes_that_no_driver_makes_are_refused() {
         view.size = (33, 7);
         let empty = renderer.picture(&gpu, &scene, &view).unwrap();
         assert_eq!(empty.dimensions(), (33, 7));
+        assert!(
+            empty.get_pixel(5, 0)[0] > empty.get_pixel(5, 6)[0],
+            "the background is there without a scene"
+        );
+    }
+}
+
+/// What lies outside of the picture is left out without a trace: a near view is the middle of a far one.
+#[test]
+fn a_near_view_is_a_piece_of_a_far_one() {
+    let job = demo();
+    let mut scene = scene(&job, &PLAIN);
+    scene.lines.clear();
+    let far = view(&scene, &PLAIN);
+    for gpu in devices() {
+        let mut renderer = Renderer::new(&gpu, false);
+        let whole = renderer.picture(&gpu, &scene, &View { size: (480, 300), ..far }).unwrap();
+        let mut near = View { size: (160, 100), ..far };
+        near.camera.set_height(far.camera.height / 3.0);
+        let piece = renderer.picture(&gpu, &scene, &near).unwrap();
+        let differs = piece.enumerate_pixels().filter(|(x, y, p)| {
+            let other = whole.get_pixel(x + 160, y + 100);
+            p.0.iter().zip(other.0).any(|(a, b)| a.abs_diff(b) > 12)
+        });
+        // The background, a gradient over the picture, is not seen in the middle of the part.
+        assert!(differs.count() < 160, "{}", gpu.name());
     }
 }

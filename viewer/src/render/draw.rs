@@ -1,6 +1,7 @@
 //! The order in which a frame is drawn.
 
 use super::cache::Cache;
+use super::pipelines::Cuttable;
 use super::target::Target;
 use super::{Renderer, View};
 use crate::camera::Projection;
@@ -23,7 +24,6 @@ impl Renderer {
         let mut encoder = gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
         {
             let mut pass = begin(&mut encoder, target);
-            pass.set_bind_group(0, self.uniforms.frame(), &[]);
             self.background(&mut pass);
             self.solids(&mut pass, scene, view);
             self.lines(&mut pass, scene);
@@ -35,9 +35,8 @@ impl Renderer {
 
     fn background(&self, pass: &mut wgpu::RenderPass<'_>) {
         pass.set_pipeline(&self.pipelines.sky);
-        // The layout names an item; the background reads none.
         if let Some(slot) = self.uniforms.slot(0) {
-            pass.set_bind_group(1, slot, &[]);
+            pass.set_bind_group(0, slot, &[]);
             pass.draw(0..3, 0..1);
         }
     }
@@ -45,17 +44,14 @@ impl Renderer {
     fn solids(&self, pass: &mut wgpu::RenderPass<'_>, scene: &Scene, view: &View) {
         let solid = || scene.items.iter().enumerate().filter(|(_, i)| i.look == Look::Solid);
         for (number, item) in solid() {
-            let cut = view.section.is_some() && item.sectioned;
-            pass.set_pipeline(if cut { &self.pipelines.solid_cut } else { &self.pipelines.solid });
-            self.item(pass, number, item);
+            self.item(pass, number, item, view, &self.pipelines.solid);
         }
         if !caps_are_seen(view) {
             return;
         }
         for (number, item) in solid().filter(|(_, i)| i.sectioned) {
             pass.set_stencil_reference(0);
-            pass.set_pipeline(&self.pipelines.count);
-            self.item(pass, number, item);
+            self.item(pass, number, item, view, &self.pipelines.count);
             pass.set_pipeline(&self.pipelines.cap);
             pass.draw(0..6, 0..1);
         }
@@ -63,16 +59,32 @@ impl Renderer {
 
     fn ghosts(&self, pass: &mut wgpu::RenderPass<'_>, scene: &Scene, view: &View) {
         for (number, item) in scene.items.iter().enumerate().filter(|(_, i)| i.look == Look::Ghost) {
-            let cut = view.section.is_some() && item.sectioned;
-            pass.set_pipeline(if cut { &self.pipelines.ghost_cut } else { &self.pipelines.ghost });
-            self.item(pass, number, item);
+            self.item(pass, number, item, view, &self.pipelines.ghost);
         }
     }
 
-    fn item(&self, pass: &mut wgpu::RenderPass<'_>, number: usize, item: &Item) {
+    /// Draws the meshes of an item; those wholly on one side of a section plane are not cut, or not drawn.
+    fn item(&self, pass: &mut wgpu::RenderPass<'_>, number: usize, item: &Item, view: &View, how: &Cuttable) {
         let Some(slot) = self.uniforms.slot(number) else { return };
-        pass.set_bind_group(1, slot, &[]);
+        pass.set_bind_group(0, slot, &[]);
+        let plane = view.section.filter(|_| item.sectioned).map(|s| s.plane());
+        let clip_from_world = self.uniforms.clip_from_world();
+        let mut set: Option<bool> = None;
         for mesh in &item.meshes {
+            let corners = mesh.bounds.moved(&item.world_from_mesh).grown(1.0e-3).corners();
+            if outside(&corners.map(|c| clip_from_world * c.extend(1.0))) {
+                continue;
+            }
+            let beyond = plane.map(|p| corners.iter().filter(|c| p.dot(c.extend(1.0)) > 0.0).count());
+            let cut = match beyond {
+                Some(8) => continue,
+                None | Some(0) => false,
+                Some(_) => true,
+            };
+            if set != Some(cut) {
+                pass.set_pipeline(if cut { &how.cut } else { &how.whole });
+                set = Some(cut);
+            }
             draw_mesh(pass, &self.cache, mesh);
         }
     }
@@ -88,7 +100,7 @@ impl Renderer {
             {
                 let Some(slot) = self.uniforms.slot(first + 2 * number + second) else { continue };
                 pass.set_pipeline(pipeline);
-                pass.set_bind_group(1, slot, &[]);
+                pass.set_bind_group(0, slot, &[]);
                 pass.draw(0..6, 0..sent.count);
             }
         }
@@ -99,11 +111,17 @@ impl Renderer {
         pass.set_pipeline(&self.pipelines.shade);
         for ((number, shade), reference) in scene.shades.iter().enumerate().zip(1..=255) {
             let Some(slot) = self.uniforms.slot(first + number) else { continue };
-            pass.set_bind_group(1, slot, &[]);
+            pass.set_bind_group(0, slot, &[]);
             pass.set_stencil_reference(reference);
             draw_mesh(pass, &self.cache, &shade.mesh);
         }
     }
+}
+
+/// True when a box is seen nowhere in the picture: all its corners lie beyond one border.
+fn outside(corners: &[glam::Vec4; 8]) -> bool {
+    let beyond = |far: &dyn Fn(&glam::Vec4) -> bool| corners.iter().all(far);
+    beyond(&|c| c.x > c.w) || beyond(&|c| c.x < -c.w) || beyond(&|c| c.y > c.w) || beyond(&|c| c.y < -c.w)
 }
 
 fn draw_mesh(pass: &mut wgpu::RenderPass<'_>, cache: &Cache, mesh: &std::sync::Arc<crate::scene::Mesh>) {

@@ -7,9 +7,11 @@ mod cache;
 mod draw;
 mod pipelines;
 mod shaders;
+mod show;
 mod target;
 mod uniforms;
 
+pub use show::Show;
 pub use target::TARGET_FORMAT;
 
 use crate::camera::Camera;

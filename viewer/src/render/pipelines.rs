@@ -9,18 +9,30 @@ use wgpu::{CompareFunction as Compare, StencilOperation as Op};
 #[derive(Debug)]
 pub(super) struct Pipelines {
     pub(super) sky: wgpu::RenderPipeline,
-    pub(super) solid: wgpu::RenderPipeline,
-    pub(super) solid_cut: wgpu::RenderPipeline,
-    pub(super) ghost: wgpu::RenderPipeline,
-    pub(super) ghost_cut: wgpu::RenderPipeline,
-    pub(super) count: wgpu::RenderPipeline,
+    pub(super) solid: Cuttable,
+    pub(super) ghost: Cuttable,
+    pub(super) count: Cuttable,
     pub(super) cap: wgpu::RenderPipeline,
     pub(super) line: wgpu::RenderPipeline,
     pub(super) line_hidden: wgpu::RenderPipeline,
     pub(super) shade: wgpu::RenderPipeline,
 }
 
+/// A way of drawing meshes that a section plane may cut: cutting costs, as the edge is found for each sample.
+#[derive(Debug)]
+pub(super) struct Cuttable {
+    /// For meshes that the plane does not meet.
+    pub(super) whole: wgpu::RenderPipeline,
+    /// For those that it cuts.
+    pub(super) cut: wgpu::RenderPipeline,
+}
+
 const MESH: &[wgpu::VertexAttribute] = &wgpu::vertex_attr_array![0 => Float32x3, 1 => Uint32];
+const MESH_BUFFER: wgpu::VertexBufferLayout<'static> = wgpu::VertexBufferLayout {
+    array_stride: VERTEX_BYTES as u64,
+    step_mode: wgpu::VertexStepMode::Vertex,
+    attributes: MESH,
+};
 const LINE: &[wgpu::VertexAttribute] =
     &wgpu::vertex_attr_array![0 => Float32x3, 1 => Unorm8x4, 2 => Float32x3, 3 => Uint32];
 
@@ -51,30 +63,14 @@ impl Pipelines {
         let (cap, line, flat) = (module(Shader::Cap), module(Shader::Line), module(Shader::Flat));
         let layout = device.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
             label: Some("scene"),
-            bind_group_layouts: &[Some(&uniforms.frame_layout), Some(&uniforms.item_layout)],
+            bind_group_layouts: &[Some(&uniforms.layout)],
             immediate_size: 0,
         });
         let make = |way: Way<'_>| pipeline(device, &layout, samples, way);
-        let mesh = wgpu::VertexBufferLayout {
-            array_stride: VERTEX_BYTES as u64,
-            step_mode: wgpu::VertexStepMode::Vertex,
-            attributes: MESH,
-        };
         let segment = wgpu::VertexBufferLayout {
             array_stride: 32,
             step_mode: wgpu::VertexStepMode::Instance,
             attributes: LINE,
-        };
-        let solid = |module, blend: Option<wgpu::BlendState>| Way {
-            module,
-            entries: ("vertex", "fragment"),
-            buffer: Some(mesh.clone()),
-            cull: true,
-            write_depth: blend.is_none(),
-            blend,
-            colour: true,
-            depth: Compare::LessEqual,
-            stencil: wgpu::StencilState::default(),
         };
         let over = Some(wgpu::BlendState::ALPHA_BLENDING);
         let lines = |depth| Way {
@@ -88,6 +84,10 @@ impl Pipelines {
             write_depth: false,
             stencil: wgpu::StencilState::default(),
         };
+        let both = |one: &dyn Fn(&wgpu::ShaderModule) -> wgpu::RenderPipeline| Cuttable {
+            whole: one(&surface),
+            cut: one(&cut),
+        };
         Self {
             sky: make(Way {
                 module: &flat,
@@ -100,19 +100,19 @@ impl Pipelines {
                 write_depth: false,
                 stencil: wgpu::StencilState::default(),
             }),
-            solid: make(solid(&surface, None)),
-            solid_cut: make(solid(&cut, None)),
-            ghost: make(solid(&surface, over)),
-            ghost_cut: make(solid(&cut, over)),
+            solid: both(&|module| make(solid(module, None))),
+            ghost: both(&|module| make(solid(module, over))),
             // Each way in counts down, each way out counts up: what is left over began at the plane.
-            count: make(Way {
-                entries: ("vertex", "count"),
-                cull: false,
-                colour: false,
-                depth: Compare::Always,
-                write_depth: false,
-                stencil: stencil(Compare::Always, Op::DecrementWrap, Op::IncrementWrap, Op::Keep),
-                ..solid(&cut, None)
+            count: both(&|module| {
+                make(Way {
+                    entries: ("vertex", "count"),
+                    cull: false,
+                    colour: false,
+                    depth: Compare::Always,
+                    write_depth: false,
+                    stencil: stencil(Compare::Always, Op::DecrementWrap, Op::IncrementWrap, Op::Keep),
+                    ..solid(module, None)
+                })
             }),
             cap: make(Way {
                 module: &cap,
@@ -131,7 +131,7 @@ impl Pipelines {
             shade: make(Way {
                 module: &flat,
                 entries: ("shade", "shade_colour"),
-                buffer: Some(mesh.clone()),
+                buffer: Some(MESH_BUFFER),
                 cull: false,
                 blend: over,
                 colour: true,
@@ -141,6 +141,21 @@ impl Pipelines {
                 stencil: stencil(Compare::NotEqual, Op::Replace, Op::Replace, Op::Keep),
             }),
         }
+    }
+}
+
+/// Solids, and with blending what is seen through.
+fn solid(module: &wgpu::ShaderModule, blend: Option<wgpu::BlendState>) -> Way<'_> {
+    Way {
+        module,
+        entries: ("vertex", "fragment"),
+        buffer: Some(MESH_BUFFER),
+        cull: true,
+        write_depth: blend.is_none(),
+        blend,
+        colour: true,
+        depth: Compare::LessEqual,
+        stencil: wgpu::StencilState::default(),
     }
 }
 

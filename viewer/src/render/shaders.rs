@@ -6,6 +6,9 @@ const CAP: &str = include_str!("shaders/cap.wgsl");
 const LINE: &str = include_str!("shaders/line.wgsl");
 const FLAT: &str = include_str!("shaders/flat.wgsl");
 
+/// The image onto a window; it has no frame.
+pub(super) const SHOW: &str = include_str!("shaders/show.wgsl");
+
 /// A shader by its use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Shader {
@@ -55,15 +58,15 @@ mod tests {
     /// Needs no driver: the compiler of the shading language itself judges every text.
     #[test]
     fn every_shader_is_valid() {
-        for shader in Shader::ALL {
-            let text = shader.text();
-            let module = naga::front::wgsl::parse_str(&text)
-                .unwrap_or_else(|e| panic!("{shader:?}: {}", e.emit_to_string(&text)));
+        let texts = Shader::ALL.iter().map(|s| s.text());
+        for text in texts.chain(std::iter::once(SHOW.to_owned())) {
+            let module =
+                naga::front::wgsl::parse_str(&text).unwrap_or_else(|e| panic!("{}", e.emit_to_string(&text)));
             let all = naga::valid::ValidationFlags::all();
             let able = naga::valid::Capabilities::MULTISAMPLED_SHADING;
             naga::valid::Validator::new(all, able)
                 .validate(&module)
-                .unwrap_or_else(|e| panic!("{shader:?}: {}", e.emit_to_string(&text)));
+                .unwrap_or_else(|e| panic!("{}", e.emit_to_string(&text)));
         }
         let cuts = |shader: Shader| shader.text().lines().any(|l| l.trim().starts_with("if in.beyond"));
         assert!(cuts(Shader::SurfaceCut { sampled: false }) && !cuts(Shader::Surface));

@@ -10,10 +10,9 @@ use glam::{Mat4, Vec3, Vec4};
 /// Buffers of uniforms, as many as scenes have needed.
 #[derive(Debug)]
 pub(super) struct Uniforms {
-    pub(super) frame_layout: wgpu::BindGroupLayout,
-    pub(super) item_layout: wgpu::BindGroupLayout,
-    frame: Slot,
+    pub(super) layout: wgpu::BindGroupLayout,
     slots: Vec<Slot>,
+    clip_from_world: Mat4,
 }
 
 #[derive(Debug)]
@@ -32,28 +31,27 @@ const HIDDEN: f32 = 0.22;
 
 impl Uniforms {
     pub(super) fn new(device: &wgpu::Device) -> Self {
-        let layout = |label| {
-            device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
-                label: Some(label),
-                entries: &[wgpu::BindGroupLayoutEntry {
-                    binding: 0,
-                    visibility: wgpu::ShaderStages::VERTEX_FRAGMENT,
-                    ty: wgpu::BindingType::Buffer {
-                        ty: wgpu::BufferBindingType::Uniform,
-                        has_dynamic_offset: false,
-                        min_binding_size: None,
-                    },
-                    count: None,
-                }],
-            })
-        };
-        let (frame_layout, item_layout) = (layout("frame"), layout("item"));
-        let frame = Slot::new(device, &frame_layout, FRAME_WORDS);
-        Self { frame_layout, item_layout, frame, slots: Vec::new() }
+        let layout = device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
+            label: Some("numbers"),
+            entries: &[wgpu::BindGroupLayoutEntry {
+                binding: 0,
+                visibility: wgpu::ShaderStages::VERTEX_FRAGMENT,
+                ty: wgpu::BindingType::Buffer {
+                    ty: wgpu::BufferBindingType::Uniform,
+                    has_dynamic_offset: false,
+                    min_binding_size: None,
+                },
+                count: None,
+            }],
+        });
+        // The background is drawn with the numbers of some item, also when a scene has none.
+        let slots = vec![Slot::new(device, &layout)];
+        Self { layout, slots, clip_from_world: Mat4::IDENTITY }
     }
 
-    pub(super) const fn frame(&self) -> &wgpu::BindGroup {
-        &self.frame.group
+    /// From the world to the picture, as written last.
+    pub(super) const fn clip_from_world(&self) -> Mat4 {
+        self.clip_from_world
     }
 
     /// The uniforms of an item, counted as [`Uniforms::write`] does: items, then lines twice, then shades.
@@ -63,7 +61,12 @@ impl Uniforms {
 
     /// Sends the numbers of a frame and of all that it shows.
     pub(super) fn write(&mut self, gpu: &Gpu, scene: &Scene, view: &View) {
-        gpu.queue.write_buffer(&self.frame.buffer, 0, bytemuck::cast_slice(&frame(scene, view)));
+        let frame = frame(scene, view);
+        self.clip_from_world =
+            view.camera.projection(aspect(view.size), &scene.all_bounds()) * view.camera.view();
+        if let Some(first) = self.slots.first() {
+            gpu.queue.write_buffer(&first.buffer, 0, bytemuck::cast_slice(&frame));
+        }
         let mut all: Vec<Vec<u32>> = Vec::new();
         all.extend(scene.items.iter().zip(0_u8..).map(|(i, n)| item(i, n % 2 == 0)));
         let cut = view.section.is_some();
@@ -74,20 +77,21 @@ impl Uniforms {
         all.extend(scene.shades.iter().map(shade));
         for (number, words) in all.iter().enumerate() {
             if self.slots.len() <= number {
-                self.slots.push(Slot::new(&gpu.device, &self.item_layout, ITEM_WORDS));
+                self.slots.push(Slot::new(&gpu.device, &self.layout));
             }
             if let Some(slot) = self.slots.get(number) {
-                gpu.queue.write_buffer(&slot.buffer, 0, bytemuck::cast_slice(words));
+                gpu.queue.write_buffer(&slot.buffer, 0, bytemuck::cast_slice(&frame));
+                gpu.queue.write_buffer(&slot.buffer, 4 * FRAME_WORDS as u64, bytemuck::cast_slice(words));
             }
         }
     }
 }
 
 impl Slot {
-    fn new(device: &wgpu::Device, layout: &wgpu::BindGroupLayout, words: usize) -> Self {
+    fn new(device: &wgpu::Device, layout: &wgpu::BindGroupLayout) -> Self {
         let buffer = device.create_buffer(&wgpu::BufferDescriptor {
             label: Some("numbers"),
-            size: 4 * words as u64,
+            size: 4 * (FRAME_WORDS + ITEM_WORDS) as u64,
             usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
             mapped_at_creation: false,
         });

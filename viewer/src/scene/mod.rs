@@ -17,6 +17,7 @@ mod moment;
 mod palette;
 mod path;
 mod pick;
+mod reduced;
 mod revolved;
 mod solids;
 mod stock;

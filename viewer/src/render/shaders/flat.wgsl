@@ -2,16 +2,16 @@
 
 @vertex
 fn shade(@location(0) at: vec3<f32>, @location(1) word: u32) -> @builtin(position) vec4<f32> {
-    let eye = frame.eye_from_world * vec4<f32>(at, 1.0);
-    let pixel = select(frame.pixel.x, frame.pixel.x * max(-eye.z, 0.0), frame.size.w > 0.5);
+    let eye = all.frame.eye_from_world * vec4<f32>(at, 1.0);
+    let pixel = select(all.frame.pixel.x, all.frame.pixel.x * max(-eye.z, 0.0), all.frame.size.w > 0.5);
     // The word counts for nothing here; it is named so that both kinds of meshes have one layout.
     let nothing = f32(word & 0u);
-    return frame.clip_from_eye * vec4<f32>(eye.xy, eye.z + pixel + nothing, 1.0);
+    return all.frame.clip_from_eye * vec4<f32>(eye.xy, eye.z + pixel + nothing, 1.0);
 }
 
 @fragment
 fn shade_colour() -> @location(0) vec4<f32> {
-    return item.colour;
+    return all.item.colour;
 }
 
 struct Sky {
@@ -31,5 +31,5 @@ fn sky(@builtin(vertex_index) number: u32) -> Sky {
 
 @fragment
 fn sky_colour(in: Sky) -> @location(0) vec4<f32> {
-    return vec4<f32>(mix(frame.ground.rgb, frame.sky.rgb, in.height), 1.0);
+    return vec4<f32>(mix(all.frame.ground.rgb, all.frame.sky.rgb, in.height), 1.0);
 }

@@ -28,8 +28,13 @@ struct Item {
     palette: array<vec4<u32>, 256>,
 }
 
-@group(0) @binding(0) var<uniform> frame: Frame;
-@group(1) @binding(0) var<uniform> item: Item;
+// One block for both: with two, OpenGL on some hardware reads the first for the second.
+struct All {
+    frame: Frame,
+    item: Item,
+}
+
+@group(0) @binding(0) var<uniform> all: All;
 
 // Encoded as screens want it (IEC 61966-2-1).
 fn screen(light: vec3<f32>) -> vec3<f32> {
@@ -43,7 +48,7 @@ fn unscreen(c: vec3<f32>) -> vec3<f32> {
 
 // From a surface towards the eye.
 fn towards_eye(at: vec3<f32>) -> vec3<f32> {
-    if frame.size.w > 0.5 {
+    if all.frame.size.w > 0.5 {
         return normalize(-at);
     }
     return vec3<f32>(0.0, 0.0, 1.0);
@@ -64,7 +69,7 @@ fn lit(colour: vec3<f32>, shine: f32, normal: vec3<f32>, view: vec3<f32>) -> vec
     let fresnel = 0.25 + 0.75 * pow(1.0 - max(dot(n, view), 0.0), 4.0);
     let gloss = shine * (0.30 * box_light * box_light + 0.12 * window + 0.10 * fresnel * max(mirrored.y, 0.0));
     // Colours that are to be read are lit evenly, so that each stays the one of the legend.
-    let even = item.more.z;
+    let even = all.item.more.z;
     let level = mix(room + direct + facing, 0.80 + 0.20 * (room + direct + facing), even);
     return colour * level + mix(vec3<f32>(1.0), colour, 0.55) * gloss * (1.0 - even);
 }

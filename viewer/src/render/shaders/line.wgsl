@@ -13,7 +13,7 @@ struct Out {
 
 // A little nearer to the eye than it is, so that a line on a surface is not half buried.
 fn nearer(eye: vec4<f32>) -> vec4<f32> {
-    let pixel = select(frame.pixel.x, frame.pixel.x * max(-eye.z, 0.0), frame.size.w > 0.5);
+    let pixel = select(all.frame.pixel.x, all.frame.pixel.x * max(-eye.z, 0.0), all.frame.size.w > 0.5);
     return vec4<f32>(eye.xy, eye.z + 1.5 * pixel, 1.0);
 }
 
@@ -25,20 +25,20 @@ fn vertex(
     @location(2) to_at: vec3<f32>,
     @location(3) style: u32,
 ) -> Out {
-    let world_a = item.world_from_mesh * vec4<f32>(from_at, 1.0);
-    let world_b = item.world_from_mesh * vec4<f32>(to_at, 1.0);
-    var a = frame.clip_from_eye * nearer(frame.eye_from_world * world_a);
-    var b = frame.clip_from_eye * nearer(frame.eye_from_world * world_b);
+    let world_a = all.item.world_from_mesh * vec4<f32>(from_at, 1.0);
+    let world_b = all.item.world_from_mesh * vec4<f32>(to_at, 1.0);
+    var a = all.frame.clip_from_eye * nearer(all.frame.eye_from_world * world_a);
+    var b = all.frame.clip_from_eye * nearer(all.frame.eye_from_world * world_b);
     // In perspective a piece may begin behind the eye: it is cut off just in front of it.
     let least = 1.0e-3;
     if a.w < least && b.w > least { a = mix(a, b, (least - a.w) / (b.w - a.w)); }
     if b.w < least && a.w > least { b = mix(b, a, (least - b.w) / (a.w - b.w)); }
-    let half_size = 0.5 * frame.size.xy;
+    let half_size = 0.5 * all.frame.size.xy;
     let sa = a.xy / a.w * half_size;
     let sb = b.xy / b.w * half_size;
     let length = distance(sa, sb);
     let way = select(vec2<f32>(1.0, 0.0), (sb - sa) / length, length > 1.0e-6);
-    let half = 0.05 * f32(style & 0xFFu) * frame.size.z;
+    let half = 0.05 * f32(style & 0xFFu) * all.frame.size.z;
     let ends = array<u32, 6>(0u, 0u, 1u, 0u, 1u, 1u);
     let sides = array<f32, 6>(-1.0, 1.0, 1.0, -1.0, 1.0, -1.0);
     let second = ends[number] == 1u;
@@ -55,7 +55,7 @@ fn vertex(
     out.across = side;
     out.half = half;
     out.pattern = style >> 8u;
-    out.beyond = dot(frame.plane, select(world_a, world_b, second));
+    out.beyond = dot(all.frame.plane, select(world_a, world_b, second));
     return out;
 }
 
@@ -64,18 +64,18 @@ fn fragment(in: Out) -> @location(0) vec4<f32> {
     let away = abs(in.across);
     var seen = clamp(in.half + 0.5 - away, 0.0, 1.0) * min(in.half * 2.0, 1.0);
     if in.pattern == 1u {
-        let period = 11.0 * frame.size.z;
+        let period = 11.0 * all.frame.size.z;
         let off = abs(fract(in.along / period) - 0.5) * period;
-        seen *= clamp(3.4 * frame.size.z - off + 0.5, 0.0, 1.0);
+        seen *= clamp(3.4 * all.frame.size.z - off + 0.5, 0.0, 1.0);
     }
     if in.pattern == 2u {
         seen *= clamp(away - 0.30 * in.half + 0.5, 0.0, 1.0);
     }
-    if item.more.y > 0.5 && in.beyond > 1.0e-4 {
+    if all.item.more.y > 0.5 && in.beyond > 1.0e-4 {
         seen = 0.0;
     }
     if seen <= 0.0 {
         discard;
     }
-    return vec4<f32>(in.colour.rgb, in.colour.a * seen * item.more.x);
+    return vec4<f32>(in.colour.rgb, in.colour.a * seen * all.item.more.x);
 }

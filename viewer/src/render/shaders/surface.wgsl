@@ -19,13 +19,13 @@ fn unpacked(word: u32) -> vec3<f32> {
 @vertex
 fn vertex(@location(0) at: vec3<f32>, @location(1) word: u32) -> Out {
     var out: Out;
-    let world = item.world_from_mesh * vec4<f32>(at, 1.0);
-    let eye = frame.eye_from_world * world;
-    out.clip = frame.clip_from_eye * eye;
+    let world = all.item.world_from_mesh * vec4<f32>(at, 1.0);
+    let eye = all.frame.eye_from_world * world;
+    out.clip = all.frame.clip_from_eye * eye;
     out.at_eye = eye.xyz;
-    out.normal = (frame.eye_from_world * (item.world_from_mesh * vec4<f32>(unpacked(word), 0.0))).xyz;
+    out.normal = (all.frame.eye_from_world * (all.item.world_from_mesh * vec4<f32>(unpacked(word), 0.0))).xyz;
     out.tint = f32(word >> 22u);
-    out.beyond = dot(frame.plane, world);
+    out.beyond = dot(all.frame.plane, world);
     return out;
 }
 
@@ -33,10 +33,10 @@ fn vertex(@location(0) at: vec3<f32>, @location(1) word: u32) -> Out {
 fn fragment(in: Out) -> @location(0) vec4<f32> {
     //CUT if in.beyond > 0.0 { discard; }
     let tint = u32(clamp(in.tint + 0.5, 0.0, 1023.0));
-    let four = item.palette[tint >> 2u];
+    let four = all.item.palette[tint >> 2u];
     let paint = unpack4x8unorm(four[tint & 3u]);
     let light = lit(unscreen(paint.rgb), paint.a, in.normal, towards_eye(in.at_eye));
-    return vec4<f32>(screen(light), item.more.x);
+    return vec4<f32>(screen(light), all.item.more.x);
 }
 
 // For counting in the stencil only.
