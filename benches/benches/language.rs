@@ -72,6 +72,9 @@ fn measure(job: &Job, name: &str, head: &str, mut block: impl FnMut(&mut String,
     let parsed = program::parse(&source);
     let follow = fastest(3, || motion::interpret(&parsed, job, 0, 100.0));
     let run = motion::interpret(&parsed, job, 0, 100.0);
+    // A bench of something that was given up would measure nothing.
+    let given_up = run.facts.iter().any(|f| matches!(f, motion::Fact::MotionNotModelled { .. }));
+    assert!(!given_up, "{name}: {:?}", run.facts.last());
     let both = read + follow;
     println!(
         "{name}: {megabytes:.0} MB, read {} ms, followed {} ms, {:.2} million blocks a second, {} moves{}",

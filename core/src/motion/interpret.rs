@@ -28,7 +28,8 @@ const MOVES_PER_BLOCK: usize = 256;
 /// Moves to spare for a program with calls or loops, whose length tells nothing.
 const MOVES_OF_LOOPS: usize = 400_000;
 
-/// Comparisons between parts of compensated contours: less than a second, and enough for contours of a million pieces.
+/// Comparisons between parts of compensated contours: less than a second, and enough for contours of some hundred thousand
+/// pieces. Of longer ones it is said that this was not looked at.
 const MOST_COMPARISONS: usize = 60_000_000;
 
 /// Feeds below this (in the program's unit) are none: no machine creeps so slowly.

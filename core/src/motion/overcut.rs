@@ -11,6 +11,8 @@ use super::contour::Way;
 use super::flat::{Flat, cross};
 use super::{Move, MoveKind};
 use crate::geom::Vec2;
+use smallvec::SmallVec;
+use std::collections::HashSet;
 use std::ops::Range;
 
 /// Places of a contour nearer than this are one, millimetres: posted numbers have that many decimals, and their ends
@@ -23,6 +25,10 @@ const SLACK: f64 = 0.01;
 /// A piece that the contour reaches with no more turning than this, radians, lies beside the tool or ahead of it: the
 /// corners between have been found wide enough.
 const AHEAD: f64 = 1.0;
+/// Depths closer than this are one, millimetres: of two the piece that comes first is named.
+const ALIKE: f64 = 1e-9;
+/// Fewer pieces than this are found faster by their numbers than by their places.
+const FEW: usize = 4096;
 /// Heights closer than this are one, millimetres.
 const SAME_HEIGHT: f64 = 1e-6;
 
@@ -88,13 +94,26 @@ impl Stretch<'_> {
         if last < 2 || self.radius <= SLACK {
             return Some(Vec::new());
         }
-        let walls = self.walls(1..last, work)?;
-        let tree = Tree::new(walls.iter().map(|w| (w.shape.bounds(), w.high)));
+        let (mut walls, repeats) = self.walls(1..last, work)?;
+        // Rounds that are run again and again are looked at once: the last of walls in one place, below, and the first of
+        // ways in one place, which has all of them before it.
+        let mut seen = HashSet::new();
+        if repeats {
+            walls.reverse();
+            walls.retain(|w| seen.insert(key(&w.shape, w.high)));
+            walls.reverse();
+            seen.clear();
+        }
+        let tree = Tree::new(walls.iter().map(|w| (w.shape.bounds(), w.high)), Order::ByPlace);
         let turning = self.turning();
         let mut found: Vec<Overcut> = Vec::new();
         let mut running = false;
         // The lead-in is left aside: by the rules it passes the corner at which the contour begins at less than its radius.
         for along in 1..last {
+            if repeats && !self.is_new(along, &mut seen) {
+                running = false;
+                continue;
+            }
             let worst = self.worst(along, &walls, &tree, &turning, work).ok()?;
             match (worst, found.last_mut().filter(|_| running)) {
                 (Some(worst), Some(before)) => {
@@ -108,6 +127,17 @@ impl Stretch<'_> {
             running = worst.is_some();
         }
         Some(found)
+    }
+
+    /// False for a piece along which the tool goes as it has gone before, corner and height included.
+    fn is_new(&self, along: usize, seen: &mut HashSet<[u64; 6]>) -> bool {
+        let (Some(way), Some(mark)) = (self.ways.get(along), self.marks.get(along)) else { return false };
+        let low = mark.heights.0.min(mark.heights.1);
+        let mut new = false;
+        for shape in way.corner.iter().chain(&way.own) {
+            new |= seen.insert(key(shape, low));
+        }
+        new
     }
 
     /// The deepest cut of the tool along one piece; none where there is none.
@@ -137,7 +167,9 @@ impl Stretch<'_> {
                 let Some(wall) = walls.get(i) else { return };
                 let gap = shape.gap(&wall.shape);
                 let depth = self.radius - gap;
-                if gap < reach && worst.is_none_or(|w| depth > w.depth) {
+                let more =
+                    |w: Overcut| depth > w.depth + ALIKE || (depth > w.depth - ALIKE && wall.piece < w.into);
+                if gap < reach && worst.is_none_or(more) {
                     worst = Some(Overcut { along, into: wall.piece, depth });
                 }
             })
@@ -166,18 +198,22 @@ impl Stretch<'_> {
     }
 
     /// The parts of the contour that stay: without the ends by which the tool comes to a closed contour and leaves it.
-    fn walls(&self, range: Range<usize>, work: &mut usize) -> Option<Vec<Wall>> {
+    /// And whether there is more than one closed contour.
+    fn walls(&self, range: Range<usize>, work: &mut usize) -> Option<(Vec<Wall>, bool)> {
         let mut walls = Vec::new();
+        let mut closed_ones = 0;
         let cuts = |i: usize| self.marks.get(i).is_some_and(|m| m.cuts);
         let mut at = range.start;
-        let tree = Tree::new(self.pieces.iter().map(|p| (p.bounds(), 0.0)));
+        let boxes = || self.pieces.iter().map(|p| (p.bounds(), 0.0));
+        let trees = [Tree::new(boxes(), Order::ByNumber), Tree::new(boxes(), Order::ByPlace)];
         while at < range.end {
             if !cuts(at) {
                 at += 1;
                 continue;
             }
             let end = (at..range.end).find(|i| !cuts(*i)).unwrap_or(range.end);
-            let loops = self.loops(at..end, &tree, work)?;
+            let loops = self.loops(at..end, &trees, work)?;
+            closed_ones += loops.len();
             let length =
                 |r: Range<usize>| self.pieces.get(r).unwrap_or(&[]).iter().map(Flat::length).sum::<f64>();
             let closed: f64 = loops.iter().map(|l| length(l.first..l.last + 1)).sum();
@@ -189,7 +225,7 @@ impl Stretch<'_> {
             }
             at = end;
         }
-        Some(walls)
+        Some((walls, closed_ones > 1))
     }
 
     fn walls_of(&self, l: &Loop) -> impl Iterator<Item = Wall> {
@@ -208,7 +244,7 @@ impl Stretch<'_> {
     }
 
     /// Where the contour comes back to itself, the shortest loops first come first.
-    fn loops(&self, range: Range<usize>, tree: &Tree, work: &mut usize) -> Option<Vec<Loop>> {
+    fn loops(&self, range: Range<usize>, trees: &[Tree; 2], work: &mut usize) -> Option<Vec<Loop>> {
         let mut loops = Vec::new();
         let mut lengths = vec![0.0];
         for piece in self.pieces {
@@ -223,6 +259,8 @@ impl Stretch<'_> {
             let Some(piece) = self.pieces.get(last) else { continue };
             let mut best: Option<Loop> = None;
             let near = Near { bounds: Bounds::of(piece.bounds(), 0.0), reach: TOUCH, low: f64::NEG_INFINITY };
+            let [by_number, by_place] = trees;
+            let tree = if last - start < FEW { by_number } else { by_place };
             tree.visit(start..last, &near, work, &mut |first| {
                 let Some(earlier) = self.pieces.get(first) else { return };
                 for (from, to) in touches(earlier, piece) {
@@ -241,6 +279,15 @@ impl Stretch<'_> {
         }
         Some(loops)
     }
+}
+
+/// A piece and a height as bits: the same for two that are the same in every digit.
+fn key(shape: &Flat, height: f64) -> [u64; 6] {
+    let [a, b, c, d, e] = match shape {
+        Flat::Line { from, to } => [from.x, from.y, to.x, to.y, f64::INFINITY],
+        Flat::Arc { center, radius, start, sweep } => [center.x, center.y, *radius, *start, *sweep],
+    };
+    [a, b, c, d, e, height].map(f64::to_bits)
 }
 
 /// A part of the contour that begins and ends at one place.
@@ -307,23 +354,50 @@ struct Near {
     low: f64,
 }
 
-/// Boxes of a list in its order, each joined with its neighbour, and so on up to one.
+/// In what order boxes are joined.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Order {
+    /// That of the list: best where few numbers are looked at.
+    ByNumber,
+    /// That of a curve that runs through all places nearby before it goes on.
+    ByPlace,
+}
+
+/// Boxes of a list, each joined with its neighbour, and so on up to one.
 struct Tree {
     /// Places for leaves: a power of two.
     leaves: usize,
-    nodes: Vec<Bounds>,
+    nodes: Vec<Node>,
+}
+
+/// A box, and the lowest and highest number of what is in it.
+#[derive(Clone, Copy, Debug)]
+struct Node {
+    bounds: Bounds,
+    first: u32,
+    last: u32,
 }
 
 impl Tree {
-    fn new(items: impl Iterator<Item = ((Vec2, Vec2), f64)>) -> Self {
-        let list: Vec<Bounds> = items.map(|(corners, height)| Bounds::of(corners, height)).collect();
+    fn new(items: impl Iterator<Item = ((Vec2, Vec2), f64)>, order: Order) -> Self {
+        const NOTHING: Node = Node { bounds: Bounds::NOTHING, first: u32::MAX, last: 0 };
+        let node = |(i, (corners, height))| {
+            let number = u32::try_from(i).unwrap_or(u32::MAX);
+            Node { bounds: Bounds::of(corners, height), first: number, last: number }
+        };
+        let mut list: Vec<Node> = items.enumerate().map(node).collect();
+        let all = list.iter().fold(Bounds::NOTHING, |all, n| all.join(&n.bounds));
+        if order == Order::ByPlace {
+            list.sort_by_cached_key(|n| along_the_curve(&all, (n.bounds.low + n.bounds.high) * 0.5));
+        }
         let leaves = list.len().next_power_of_two();
-        let mut nodes = vec![Bounds::NOTHING; leaves];
+        let mut nodes = vec![NOTHING; leaves];
         nodes.extend(list);
-        nodes.resize(2 * leaves, Bounds::NOTHING);
+        nodes.resize(2 * leaves, NOTHING);
         for i in (1..leaves).rev() {
             if let (Some(a), Some(b)) = (nodes.get(2 * i), nodes.get(2 * i + 1)) {
-                let joined = a.join(b);
+                let bounds = a.bounds.join(&b.bounds);
+                let joined = Node { bounds, first: a.first.min(b.first), last: a.last.max(b.last) };
                 if let Some(node) = nodes.get_mut(i) {
                     *node = joined;
                 }
@@ -332,7 +406,7 @@ impl Tree {
         Self { leaves, nodes }
     }
 
-    /// Calls `found` for each item of a range that is near; `None` when the work is used up.
+    /// Calls `found` for each item of a range of numbers that is near; `None` when the work is used up.
     fn visit(
         &self,
         range: Range<usize>,
@@ -340,27 +414,52 @@ impl Tree {
         work: &mut usize,
         found: &mut dyn FnMut(usize),
     ) -> Option<()> {
-        let mut open = vec![(1_usize, 0_usize, self.leaves)];
-        while let Some((node, start, size)) = open.pop() {
-            if start >= range.end || start + size <= range.start {
-                continue;
-            }
+        let number = |n: u32| usize::try_from(n).unwrap_or(usize::MAX);
+        let mut open: SmallVec<[usize; 64]> = SmallVec::from_iter([1]);
+        while let Some(at) = open.pop() {
+            let Some(node) = self.nodes.get(at) else { continue };
             *work = work.checked_sub(1)?;
-            let Some(bounds) = self.nodes.get(node) else { continue };
-            if bounds.height < near.low || bounds.gap(&near.bounds) >= near.reach {
+            if number(node.last) < range.start || number(node.first) >= range.end {
                 continue;
             }
-            if size == 1 {
-                found(start);
+            if node.bounds.height < near.low || node.bounds.gap(&near.bounds) >= near.reach {
+                continue;
+            }
+            if at >= self.leaves {
+                found(number(node.first));
             } else {
-                let half = size / 2;
-                // The first half is looked at first.
-                open.push((2 * node + 1, start + half, half));
-                open.push((2 * node, start, half));
+                open.extend([2 * at + 1, 2 * at]);
             }
         }
         Some(())
     }
+}
+
+/// How far along a curve through all places of a box a point lies (Morton 1966): the bits of its coordinates in turn.
+fn along_the_curve(all: &Bounds, p: Vec2) -> u64 {
+    let part = |p: f64, low: f64, high: f64| {
+        let part = if high > low { (p - low) / (high - low) } else { 0.0 };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and 2^32 - 1 by the clamp; what is no number becomes 0"
+        )]
+        let whole = (part.clamp(0.0, 1.0) * f64::from(u32::MAX)) as u32;
+        spread(whole)
+    };
+    part(p.x, all.low.x, all.high.x) | part(p.y, all.low.y, all.high.y) << 1
+}
+
+/// The bits of a number with a 0 between each and the next.
+fn spread(number: u32) -> u64 {
+    let masks = [
+        (16, 0x0000_ffff_0000_ffff),
+        (8, 0x00ff_00ff_00ff_00ff),
+        (4, 0x0f0f_0f0f_0f0f_0f0f),
+        (2, 0x3333_3333_3333_3333),
+        (1, 0x5555_5555_5555_5555),
+    ];
+    masks.into_iter().fold(u64::from(number), |bits, (by, mask)| (bits | bits << by) & mask)
 }
 
 #[cfg(test)]

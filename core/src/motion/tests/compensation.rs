@@ -354,6 +354,26 @@ fn leads_and_finishing_passes_are_no_overcuts() {
     assert_eq!(overcuts(&run), [], "{:?}", run.facts);
 }
 
+#[test]
+fn a_contour_of_a_hundred_thousand_moves_is_looked_at_whole() {
+    use std::fmt::Write as _;
+    let mut text = "G41 D1 G1 X200 Y0\n".to_owned();
+    for i in 1..=100_000_u32 {
+        let (sin, cos) = f64::from(i).to_radians().sin_cos();
+        let radius = 200.0 + 0.03 * f64::from(i);
+        let _ = writeln!(text, "X{:.4} Y{:.4}", radius * cos, radius * sin);
+    }
+    text.push_str("G40 X0 Y0");
+    let run = run_from_with(&with_radius(5.0), [180.0, -10.0, 5.0], &text);
+    expect_clean(&run);
+    // On the outside the next turn lies ahead of the tool, 10.8 away.
+    let near = run_from_with(&with_radius(5.0), [180.0, -10.0, 5.0], &text.replace("G41", "G42"));
+    expect_clean(&near);
+    let large = run_from_with(&with_radius(6.0), [180.0, -10.0, 5.0], &text.replace("G41", "G42"));
+    assert!(overcuts(&large).iter().all(|(along, into, depth)| along < into && (*depth - 1.2).abs() < 0.1));
+    assert!(!overcuts(&large).is_empty());
+}
+
 /// Distance of a point to a polyline.
 fn distance(p: [f64; 2], line: &[[f64; 2]]) -> f64 {
     let to_piece = |pair: &[[f64; 2]]| {
