@@ -1,4 +1,4 @@
-//! A band of rows of one grid: the unit of parallel work.
+//! A band of rows or columns of one grid: the unit of parallel work.
 
 use super::block::{BLOCK, Block, Summary};
 use super::cover::Cover;
@@ -12,11 +12,42 @@ use super::work::{Range, Worker};
 use crate::geom::Frame;
 use smallvec::SmallVec;
 
-/// Rows `first..first + rows` (along v) of a grid.
+/// Neighbouring rays along one direction of a grid: `first..first + count`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stretch {
+    pub(super) first: u32,
+    pub(super) count: u32,
+}
+
+impl Stretch {
+    /// All of so many.
+    pub(super) const fn whole(count: u32) -> Self {
+        Self { first: 0, count }
+    }
+
+    /// The stretches of at most `size` that so many rays fall into.
+    pub(super) fn parts(count: u32, size: u32) -> Vec<Self> {
+        let starts = (0..count).step_by(size.max(1) as usize);
+        starts.map(|first| Self { first, count: size.min(count - first) }).collect()
+    }
+
+    /// Numbers of its rays in the whole grid.
+    pub(super) const fn numbers(self) -> std::ops::Range<u32> {
+        self.first..self.first + self.count
+    }
+
+    /// What of `from..to` (numbers in the grid) lies in it, counted from its first.
+    pub(super) fn inside(self, (from, to): (u32, u32)) -> (u32, u32) {
+        let own = |n: u32| n.saturating_sub(self.first).min(self.count);
+        (own(from), own(to))
+    }
+}
+
+/// Some rows (along v) of a grid in their whole length, or some columns (along u).
 #[derive(Clone, Debug)]
 pub(super) struct Band {
-    pub(super) first: u32,
-    pub(super) rows: u32,
+    pub(super) columns: Stretch,
+    pub(super) rows: Stretch,
     /// Blocks along u.
     pub(super) across: u32,
     /// Row by row.
@@ -28,27 +59,32 @@ pub(super) struct Band {
 pub(super) type Place = (usize, usize, usize);
 
 impl Band {
-    /// An empty band of at most so many rows.
-    pub(super) fn new(layout: &GridLayout, first: u32, rows: u32) -> Self {
-        let rows = rows.min(layout.v.count().saturating_sub(first));
-        let columns = layout.u.count();
-        let across = columns.div_ceil(BLOCK);
-        let mut blocks = Vec::with_capacity((across * rows.div_ceil(BLOCK)) as usize);
-        for j in (0..rows).step_by(BLOCK as usize) {
-            for i in (0..columns).step_by(BLOCK as usize) {
+    /// An empty band.
+    pub(super) fn new(columns: Stretch, rows: Stretch) -> Self {
+        let across = columns.count.div_ceil(BLOCK);
+        let mut blocks = Vec::with_capacity((across * rows.count.div_ceil(BLOCK)) as usize);
+        for j in (0..rows.count).step_by(BLOCK as usize) {
+            for i in (0..columns.count).step_by(BLOCK as usize) {
                 let packets = |left: u32| left.min(BLOCK).div_ceil(SIDE);
-                blocks.push(Block::new(packets(columns - i), packets(rows - j)));
+                blocks.push(Block::new(packets(columns.count - i), packets(rows.count - j)));
             }
         }
-        Self { first, rows, across, blocks, cover: Cover::default() }
+        Self { columns, rows, across, blocks, cover: Cover::default() }
     }
 
-    /// Where a ray lies; `j` counts in the whole grid.
+    /// Where a ray lies; `i` and `j` count in the whole grid.
     pub(super) fn place(&self, i: u32, j: u32) -> Place {
-        let row = j - self.first;
+        let (i, row) = (i - self.columns.first, j - self.rows.first);
         let block = (row / BLOCK) as usize * self.across as usize + (i / BLOCK) as usize;
         let packet = row % BLOCK / SIDE * SIDE + i % BLOCK / SIDE;
         (block, packet as usize, (row % SIDE * SIDE + i % SIDE) as usize)
+    }
+
+    /// The first ray of every packet, row by row, as numbers in the grid.
+    pub(super) fn packets(&self) -> impl Iterator<Item = (u32, u32)> + use<> {
+        let columns = self.columns.numbers();
+        let row = move |j| columns.clone().step_by(SIDE as usize).map(move |i| (i, j));
+        self.rows.numbers().step_by(SIDE as usize).flat_map(row)
     }
 
     /// Puts an interval on a ray.
@@ -78,16 +114,15 @@ impl Band {
     }
 
     /// Calls `see(i, j, nm)` with the length of material on every ray, packet by packet.
-    pub(super) fn each_length(&self, layout: &GridLayout, mut see: impl FnMut(u32, u32, i64)) {
-        let rows = self.rows.div_ceil(SIDE);
-        let columns = layout.u.count().div_ceil(SIDE);
-        for (row, column) in (0..rows).flat_map(|r| (0..columns).map(move |c| (r, c))) {
-            let (block, packet, _) = self.place(column * SIDE, self.first + row * SIDE);
+    pub(super) fn each_length(&self, mut see: impl FnMut(u32, u32, i64)) {
+        let (columns, rows) = (self.columns.numbers(), self.rows.numbers());
+        for (column, row) in self.packets() {
+            let (block, packet, _) = self.place(column, row);
             let lengths = self.blocks.get(block).map_or([0; LANES], |b| b.lengths(packet));
             for (lane, length) in (0..).zip(lengths) {
-                let (i, j) = (column * SIDE + lane % SIDE, row * SIDE + lane / SIDE);
-                if i < layout.u.count() && j < self.rows {
-                    see(i, self.first + j, length);
+                let (i, j) = (column + lane % SIDE, row + lane / SIDE);
+                if columns.contains(&i) && rows.contains(&j) {
+                    see(i, j, length);
                 }
             }
         }

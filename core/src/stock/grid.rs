@@ -1,4 +1,4 @@
-use super::band::Band;
+use super::band::{Band, Stretch};
 use super::layout::GridLayout;
 use super::nm::nm_from_mm;
 use super::op::{CutId, Interval};
@@ -7,41 +7,54 @@ use crate::solid::RawSolid;
 use rayon::prelude::*;
 use smallvec::SmallVec;
 
-/// The rays along one axis, in bands of rows.
+/// The rays along one axis, in bands across its longer side: what is worked out for a line along the shorter side then
+/// serves all of it.
 #[derive(Clone, Debug)]
 pub(super) struct Grid {
     pub(super) layout: GridLayout,
-    /// Rows of every band but the last.
-    pub(super) rows: u32,
+    /// True when bands are some of the columns, false when some of the rows.
+    pub(super) by_columns: bool,
+    /// Rows or columns of every band but the last.
+    pub(super) size: u32,
     pub(super) bands: Vec<Band>,
 }
 
 impl Grid {
-    /// A grid filled with the raw stock inside a box, in bands of so many rows (a multiple of a block's).
-    pub(super) fn of(layout: GridLayout, rows: u32, raw: (&RawSolid, &Box3)) -> Self {
-        let firsts: Vec<u32> = (0..layout.v.count()).step_by(rows as usize).collect();
-        let bands = firsts.into_par_iter().map(|first| raw_band(&layout, first, rows, raw)).collect();
-        Self { layout, rows, bands }
+    /// A grid filled with the raw stock inside a box, in bands of so many rows or columns (a multiple of a block's).
+    pub(super) fn of(layout: GridLayout, size: u32, raw: (&RawSolid, &Box3)) -> Self {
+        let (columns, rows) = (layout.u.count(), layout.v.count());
+        let by_columns = columns > rows;
+        let parts = Stretch::parts(columns.max(rows), size).into_par_iter();
+        let bands = parts.map(|part| {
+            let (columns, rows) =
+                if by_columns { (part, Stretch::whole(rows)) } else { (Stretch::whole(columns), part) };
+            raw_band(&layout, columns, rows, raw)
+        });
+        Self { layout, by_columns, size, bands: bands.collect() }
     }
 
-    /// The band that holds a row.
-    pub(super) fn band_of(&self, j: u32) -> Option<&Band> {
-        self.bands.get((j / self.rows) as usize)
+    /// The bands that hold a row, in the order of its rays; none outside the grid.
+    pub(super) fn bands_of_row(&self, j: u32) -> &[Band] {
+        let n = (j / self.size) as usize;
+        let own = if self.by_columns { 0..self.bands.len() } else { n..n + 1 };
+        if j < self.layout.v.count() { self.bands.get(own).unwrap_or_default() } else { &[] }
     }
 
     /// Intervals of a ray, ascending; empty outside the grid.
     pub(super) fn ray(&self, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
         let inside = i < self.layout.u.count() && j < self.layout.v.count();
-        self.band_of(j).filter(|_| inside).map(|b| b.ray(i, j)).unwrap_or_default()
+        let n = if self.by_columns { i } else { j } / self.size;
+        let band = self.bands.get(n as usize).filter(|_| inside);
+        band.map(|b| b.ray(i, j)).unwrap_or_default()
     }
 }
 
-fn raw_band(layout: &GridLayout, first: u32, rows: u32, (raw, inside): (&RawSolid, &Box3)) -> Band {
+fn raw_band(layout: &GridLayout, columns: Stretch, rows: Stretch, (raw, inside): (&RawSolid, &Box3)) -> Band {
     let (from, to) = (nm_from_mm(layout.axis.of(&inside.min)), nm_from_mm(layout.axis.of(&inside.max)));
-    let mut band = Band::new(layout, first, rows);
+    let mut band = Band::new(columns, rows);
     let mut spans = Spans::new();
-    for j in first..first + band.rows {
-        for i in 0..layout.u.count() {
+    for j in rows.numbers() {
+        for i in columns.numbers() {
             raw.spans(layout.axis, layout.u.at(i), layout.v.at(j), &mut spans);
             for span in &spans {
                 let (low, high) = (nm_from_mm(span.0).max(from), nm_from_mm(span.1).min(to));

@@ -9,15 +9,15 @@ pub(super) struct Manner {
     pub(super) vectors: Vectors,
     /// Skip what the summaries show to be clear.
     pub(super) cull: bool,
-    /// Rows of a band, a multiple of a block's 16: few enough that small blocks keep several threads busy, enough that
-    /// what is worked out once for an op serves many rows.
-    pub(super) band_rows: u32,
+    /// Rows or columns of a band, a multiple of a block's 16: few enough that small blocks keep several threads busy, enough that
+    /// what is worked out once for an op serves many rays.
+    pub(super) band_size: u32,
 }
 
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Best, cull: true, band_rows: 64 }
+        Self { vectors: Vectors::Best, cull: true, band_size: 64 }
     }
 }
 

@@ -1,6 +1,6 @@
 //! What the stock measures: volume, extent, pieces.
 
-use super::band::Band;
+use super::band::{Band, Stretch};
 use super::grid::Grid;
 use super::layout::GridLayout;
 use super::model::Stock;
@@ -67,7 +67,7 @@ impl Stock {
 
 fn grid_volume(grid: &Grid) -> GridVolume {
     let parts: Vec<BandLengths> =
-        grid.bands.par_iter().map(|band| band_lengths(&grid.layout, band)).collect();
+        grid.bands.par_iter().map(|band| band_lengths(band, grid.by_columns)).collect();
     let sum: i64 = parts.iter().map(|p| p.sum).sum();
     let mut change: i64 = parts.iter().map(|p| p.change).sum();
     for (below, above) in parts.iter().zip(parts.iter().skip(1)) {
@@ -86,11 +86,14 @@ struct BandLengths {
     last: Vec<i64>,
 }
 
-fn band_lengths(layout: &GridLayout, band: &Band) -> BandLengths {
-    let across = layout.u.count() as usize;
-    let mut rows = vec![0_i64; across * band.rows as usize];
-    band.each_length(layout, |i, j, length| {
-        if let Some(cell) = rows.get_mut((j - band.first) as usize * across + i as usize) {
+fn band_lengths(band: &Band, by_columns: bool) -> BandLengths {
+    // Lines run along the borders to the neighbouring bands.
+    let (lines, line) = if by_columns { (band.columns, band.rows) } else { (band.rows, band.columns) };
+    let across = line.count as usize;
+    let mut rows = vec![0_i64; across * lines.count as usize];
+    band.each_length(|i, j, length| {
+        let (n, at) = if by_columns { (i, j) } else { (j, i) };
+        if let Some(cell) = rows.get_mut((n - lines.first) as usize * across + (at - line.first) as usize) {
             *cell = length;
         }
     });
@@ -115,7 +118,10 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
     let (u, v) = layout.axis.others();
     let columns = layout.u.between(u.of(&inside.min), u.of(&inside.max));
     let rows = layout.v.between(v.of(&inside.min), v.of(&inside.max));
-    let (start, end) = (rows.0.max(band.first), rows.1.min(band.first + band.rows));
+    let clamp = |(from, to): (u32, u32), own: Stretch| {
+        (from.max(own.first), to.min(own.numbers().end))
+    };
+    let (rows, columns) = (clamp(rows, band.rows), clamp(columns, band.columns));
     let mut extent = Box3::empty();
     let place = |i: u32, j: u32, along: f64| {
         let mut p = Vec3::zeros();
@@ -125,8 +131,8 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
         p
     };
     let (low, high) = (layout.axis.of(&inside.min), layout.axis.of(&inside.max));
-    for strip in squares(start, end, band.first) {
-        for square in squares(columns.0, columns.1, 0) {
+    for strip in squares(rows, band.rows.first) {
+        for square in squares(columns, band.columns.first) {
             // Most packets lie inside what was found before, or beside the box, and need not be looked at ray by ray:
             // the summary tells, or, where cuts left it behind, the packet's own ends.
             let told = |(bottom, top): (i32, i32)| {
@@ -153,7 +159,7 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
 }
 
 /// The rays `start..end` in groups that each lie in one packet; packets begin at `first`.
-fn squares(start: u32, end: u32, first: u32) -> impl Iterator<Item = std::ops::Range<u32>> {
+fn squares((start, end): (u32, u32), first: u32) -> impl Iterator<Item = std::ops::Range<u32>> {
     let mut at = start;
     std::iter::from_fn(move || {
         let next = (first + ((at - first) / SIDE + 1) * SIDE).min(end);

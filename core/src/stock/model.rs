@@ -69,7 +69,7 @@ impl Stock {
         }
         spacing::affordable(&bounds, spacing)?;
         let grids = Axis::ALL.map(|axis| {
-            Grid::of(GridLayout::over(axis, &bounds, spacing), manner.band_rows, (solid, &bounds))
+            Grid::of(GridLayout::over(axis, &bounds, spacing), manner.band_size, (solid, &bounds))
         });
         Ok(Self { grids, raw_bounds: bounds, spacing, manner })
     }
@@ -128,7 +128,7 @@ impl Stock {
         });
         let mut work: Vec<(GridLayout, &[Range], &mut Band, Vec<u32>)> = Vec::new();
         for (grid, ranges) in self.grids.iter_mut().zip(&ranges) {
-            let lists = bin(grid.rows, grid.bands.len(), ranges);
+            let lists = bin(grid, ranges);
             let jobs = grid.bands.iter_mut().zip(lists).filter(|(_, list)| !list.is_empty());
             work.extend(jobs.map(|(band, list)| (grid.layout, ranges.as_slice(), band, list)));
         }
@@ -153,11 +153,12 @@ impl Stock {
 }
 
 /// For each band of a grid the numbers of the ops that can meet it, in order.
-fn bin(rows: u32, bands: usize, ranges: &[Range]) -> Vec<Vec<u32>> {
-    let mut lists = vec![Vec::new(); bands];
+fn bin(grid: &Grid, ranges: &[Range]) -> Vec<Vec<u32>> {
+    let mut lists = vec![Vec::new(); grid.bands.len()];
     for (number, range) in (0_u32..).zip(ranges) {
         if !range.is_empty() {
-            let (first, last) = ((range.j.0 / rows) as usize, ((range.j.1 - 1) / rows) as usize);
+            let (from, to) = if grid.by_columns { range.i } else { range.j };
+            let (first, last) = ((from / grid.size) as usize, ((to - 1) / grid.size) as usize);
             for list in lists.iter_mut().take(last + 1).skip(first) {
                 list.push(number);
             }

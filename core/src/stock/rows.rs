@@ -3,8 +3,6 @@
 #![expect(clippy::indexing_slicing, reason = "lanes of a packet are counted by constants")]
 
 use super::band::Band;
-use super::grid::Grid;
-use super::layout::GridLayout;
 use super::model::Stock;
 use super::nm::float;
 use super::op::{CutId, Interval};
@@ -70,19 +68,18 @@ impl Stock {
     /// Reads row `j` (along v) of the rays along an axis; no rays outside the grid.
     pub fn row(&self, axis: Axis, j: u32, out: &mut Row) {
         out.clear();
-        let grid = self.along(axis);
-        let Some(band) = grid.band_of(j).filter(|_| j < grid.layout.v.count()) else { return };
-        let count = grid.layout.u.count();
-        let first = ((j - band.first) % SIDE * SIDE) as usize;
-        for i in (0..count).step_by(SIDE as usize) {
-            let rays = SIDE.min(count - i) as usize;
-            for lane in first..first + rays {
-                let start = out.pieces.len();
-                each_slot(band, i, j, |slot| out.pieces.extend(piece(slot, lane)));
-                if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
-                    ray.sort_unstable_by_key(|p| p.low);
+        for band in self.along(axis).bands_of_row(j) {
+            let first = ((j - band.rows.first) % SIDE * SIDE) as usize;
+            for i in band.columns.numbers().step_by(SIDE as usize) {
+                let rays = SIDE.min(band.columns.numbers().end - i) as usize;
+                for lane in first..first + rays {
+                    let start = out.pieces.len();
+                    each_slot(band, i, j, |slot| out.pieces.extend(piece(slot, lane)));
+                    if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
+                        ray.sort_unstable_by_key(|p| p.low);
+                    }
+                    out.close();
                 }
-                out.close();
             }
         }
     }
@@ -90,17 +87,19 @@ impl Stock {
     /// The outermost end of all rays along an axis in its sense or against it; of equal ones the first by row, then
     /// along the row. `None` when nothing is left.
     pub fn outermost(&self, toward: Direction) -> Option<Outermost> {
-        let Grid { layout, bands, .. } = self.along(toward.axis);
+        let bands = self.along(toward.axis).bands.par_iter();
         let found: Vec<Option<Outermost>> =
-            bands.par_iter().map(|band| outermost_of(layout, band, toward.positive)).collect();
-        // In the order of the bands, so that the first of equals stays.
-        found.into_iter().flatten().reduce(|a, b| if beyond(b.end, a.end, toward.positive) { b } else { a })
+            bands.map(|band| outermost_of(band, toward.positive)).collect();
+        let first = |a: Outermost, b: Outermost| {
+            if before((b.end, b.j, b.i), &a, toward.positive) { b } else { a }
+        };
+        found.into_iter().flatten().reduce(first)
     }
 
     /// The volume that [`Stock::volume`] gives, without its bound, mm3: to the bit the same.
     pub fn amount(&self) -> f64 {
         let seen = self.grids.each_ref().map(|grid| {
-            float(grid.bands.par_iter().map(|band| length(&grid.layout, band)).sum())
+            float(grid.bands.par_iter().map(|band| length(band)).sum())
                 * (grid.layout.cell_area() / NM_PER_MM)
         });
         seen.iter().sum::<f64>() / 3.0
@@ -109,13 +108,6 @@ impl Stock {
 
 const fn beyond(a: i32, b: i32, positive: bool) -> bool {
     if positive { a > b } else { a < b }
-}
-
-/// The first ray of every packet of a band, in order: its number along the row, its row.
-fn packets(layout: &GridLayout, band: &Band) -> impl Iterator<Item = (u32, u32)> {
-    let (count, rows) = (layout.u.count(), band.first..band.first + band.rows);
-    let row = move |j| (0..count).step_by(SIDE as usize).map(move |i| (i, j));
-    rows.step_by(SIDE as usize).flat_map(row)
 }
 
 /// Every slot of the packet around a ray. Only this place knows where a band keeps them.
@@ -149,9 +141,9 @@ pub(super) fn reach(band: &Band, i: u32, j: u32) -> Option<(i32, i32)> {
 }
 
 /// Length of all material of a band, nm.
-fn length(layout: &GridLayout, band: &Band) -> i64 {
+fn length(band: &Band) -> i64 {
     let mut sum = 0;
-    for (i, j) in packets(layout, band) {
+    for (i, j) in band.packets() {
         each_slot(band, i, j, |slot| {
             let nm: [u32; LANES] = std::array::from_fn(|k| {
                 let is_there = slot.low[k] < slot.high[k];
@@ -165,9 +157,9 @@ fn length(layout: &GridLayout, band: &Band) -> i64 {
     sum
 }
 
-fn outermost_of(layout: &GridLayout, band: &Band, positive: bool) -> Option<Outermost> {
+fn outermost_of(band: &Band, positive: bool) -> Option<Outermost> {
     let mut best: Option<Outermost> = None;
-    for (i, j) in packets(layout, band) {
+    for (i, j) in band.packets() {
         let Some((bottom, top)) = band.reach(i, j) else { continue };
         // A summary never claims too little: what it does not put before the best need not be looked at.
         let most = if positive { top } else { bottom };
@@ -178,7 +170,7 @@ fn outermost_of(layout: &GridLayout, band: &Band, positive: bool) -> Option<Oute
             for (lane, k) in (0..LANES).zip(0..) {
                 let (i, j) = (i + k % SIDE, j + k / SIDE);
                 let end = if positive { slot.high[lane] } else { slot.low[lane] };
-                let is_there = slot.low[lane] < slot.high[lane] && i < layout.u.count();
+                let is_there = slot.low[lane] < slot.high[lane] && i < band.columns.numbers().end;
                 if is_there && best.is_none_or(|b| before((end, j, i), &b, positive)) {
                     best = Some(Outermost { end, i, j });
                 }

@@ -13,7 +13,7 @@
     reason = "places are tabled for whole blocks; lanes and packets count to 16"
 )]
 
-use super::band::Band;
+use super::band::{Band, Stretch};
 use super::block::BLOCK;
 use super::cover::Fresh;
 use super::layout::{GridLayout, RayLine};
@@ -58,7 +58,8 @@ struct Places {
 
 impl Places {
     /// `lane` tells which of the four rays (or packets) along this direction a lane (or packet) belongs to.
-    fn of(line: &RayLine, first: u32, count: u32, lane: impl Fn(usize) -> usize) -> Self {
+    fn of(line: &RayLine, own: Stretch, lane: impl Fn(usize) -> usize) -> Self {
+        let Stretch { first, count } = own;
         let rays: Vec<f64> = (first..first + count.next_multiple_of(BLOCK)).map(|i| line.at(i)).collect();
         let side = SIDE as usize;
         let spread = |four: &[f64]| -> Lanes { std::array::from_fn(|k| four[lane(k)]) };
@@ -102,11 +103,9 @@ impl Range {
         self.i.0 >= self.i.1 || self.j.0 >= self.j.1
     }
 
-    /// The part in a band, rows counted from its first.
-    fn in_band(mut self, band: &Band) -> Self {
-        let row = |j: u32| j.saturating_sub(band.first).min(band.rows);
-        self.j = (row(self.j.0), row(self.j.1));
-        self
+    /// The part in a band, rays counted from its first.
+    fn in_band(self, band: &Band) -> Self {
+        Self { i: band.columns.inside(self.i), j: band.rows.inside(self.j), ..self }
     }
 }
 
@@ -145,8 +144,8 @@ impl At {
 impl<'a> Worker<'a> {
     /// A band ready for work in a setup's frame.
     pub(super) fn new(band: &'a mut Band, layout: &'a GridLayout, frame: &'a Frame, cull: bool) -> Self {
-        let us = Places::of(&layout.u, 0, layout.u.count(), |k| k % SIDE as usize);
-        let vs = Places::of(&layout.v, band.first, band.rows, |k| k / SIDE as usize);
+        let us = Places::of(&layout.u, band.columns, |k| k % SIDE as usize);
+        let vs = Places::of(&layout.v, band.rows, |k| k / SIDE as usize);
         let spindle = frame.direction(Axis::Z).axis;
         let along = RayMap::new(frame, layout.axis);
         if spindle != layout.axis {
@@ -197,7 +196,8 @@ impl<'a> Worker<'a> {
         let (low, high) = (self.vs.rays[first], self.vs.rays[first + BLOCK as usize - 1]);
         let (from, to) = self.along.narrow(&job.rays, (low, high));
         // Half a ray's distance more covers all rounding.
-        let (start, end) = self.layout.u.between(from - self.us.half, to + self.us.half);
+        let met = self.layout.u.between(from - self.us.half, to + self.us.half);
+        let (start, end) = self.band.columns.inside(met);
         let (start, end) = (start.max(range.i.0), end.min(range.i.1));
         if start < end { start / BLOCK..end.div_ceil(BLOCK) } else { 0..0 }
     }
@@ -394,7 +394,8 @@ impl<'a> Worker<'a> {
         let (first_i, first_j) = at.first();
         let block = &self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
         block.look(at.packet as usize, cut, |lane, low, high| {
-            let ray = (first_i + lane as u32 % SIDE, self.band.first + first_j + lane as u32 / SIDE);
+            let (i, j) = (first_i + lane as u32 % SIDE, first_j + lane as u32 / SIDE);
+            let ray = (self.band.columns.first + i, self.band.rows.first + j);
             let middle = middle_in_setup(layout, frame, ray, (low, high));
             if job.op.mode == OpMode::Look {
                 job.tally.look(high - low);

@@ -76,9 +76,9 @@ fn same_bytes_in_every_manner_of_working() {
             Manner { vectors: Vectors::Plain, ..best },
             Manner { vectors: Vectors::Middle, ..best },
             Manner { cull: false, ..best },
-            Manner { band_rows: 16, ..best },
-            Manner { band_rows: 4096, ..best },
-            Manner { vectors: Vectors::Plain, cull: false, band_rows: 32 },
+            Manner { band_size: 16, ..best },
+            Manner { band_size: 4096, ..best },
+            Manner { vectors: Vectors::Plain, cull: false, band_size: 32 },
         ] {
             let (other_records, other_rays) = result(frame, manner);
             for (n, (a, b)) in records.iter().zip(&other_records).enumerate() {
