@@ -7,7 +7,7 @@ use super::manner::Manner;
 use super::op::{Interval, Op};
 use super::packet::{LANES, SIDE};
 use super::swept::Swept;
-use super::tally::{Sum, Tally};
+use super::tally::Sum;
 use super::work::{Range, Worker};
 use crate::geom::Frame;
 use smallvec::SmallVec;
@@ -163,16 +163,12 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
     #[inline(always)]
     fn call(self) -> Self::Output {
         let mut worker = Worker::new(self.band, self.layout, self.frame, self.cull);
-        let mut tallies = Vec::new();
         for number in self.numbers {
             let at = *number as usize;
-            let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) else { continue };
-            let mut tally = Tally::default();
-            worker.op(op, range, &mut tally);
-            if let Some(sum) = tally.sum() {
-                tallies.push((*number, sum));
+            if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
+                worker.op(*number, op, range);
             }
         }
-        tallies
+        worker.sums()
     }
 }

@@ -219,10 +219,10 @@ impl Block {
     }
 
     /// Takes a cut out of a packet, marks the ends that it makes with `by`, and tells how much it met on each ray (nm; of
-    /// several pieces of a ray the sum); `None` when that is nothing. The caller calls [`Block::renew_whole`] after the
-    /// last packet of the block.
+    /// several pieces of a ray the sum); `None` when that is nothing. The caller calls [`Block::renew`] after the last
+    /// cut of the packet.
     #[inline(always)]
-    pub(super) fn cut(&mut self, packet: usize, cut: &Cut16, by: CutId) -> Option<[i32; LANES]> {
+    pub(super) fn cut(&mut self, packet: usize, cut: &Cut16, by: u32) -> Option<[i32; LANES]> {
         let mut length = [0; LANES];
         let mut s = self.first(packet);
         let mut any = false;
@@ -238,7 +238,7 @@ impl Block {
                 for k in 0..LANES {
                     length[k] += here[k];
                 }
-                if let Some(upper) = subtract(slot, cut, &here, by.0) {
+                if let Some(upper) = subtract(slot, cut, &here, by) {
                     self.put_upper(packet, cut, by, &upper);
                 }
             }
@@ -247,28 +247,28 @@ impl Block {
                 next => s = next as usize,
             }
         }
-        self.renew(packet, cut, any);
         any.then_some(length)
     }
 
     /// Puts the parts above a cut that went through the middle of an interval.
     #[inline(never)]
-    fn put_upper(&mut self, packet: usize, cut: &Cut16, by: CutId, upper: &Upper) {
+    fn put_upper(&mut self, packet: usize, cut: &Cut16, by: u32, upper: &Upper) {
         for lane in 0..LANES {
             if upper.high[lane] > -FAR {
                 let high_by = CutId(upper.by[lane]);
-                let piece = Interval { low: cut.high[lane], high: upper.high[lane], low_by: by, high_by };
+                let piece =
+                    Interval { low: cut.high[lane], high: upper.high[lane], low_by: CutId(by), high_by };
                 self.put(packet, lane, piece);
             }
         }
     }
 
-    /// After a cut: what is known of the packet.
+    /// After cuts that took `low..high` (crossed: nothing) from every ray of a packet: what is known of it. `any` tells
+    /// whether they met something. The caller calls [`Block::renew_whole`] after the last packet of the block.
     ///
-    /// What the cut took from every ray is void in all of them, and so is everything around it up to the next material.
+    /// What was taken from every ray is void in all of them, and so is everything around it up to the next material.
     #[inline(always)]
-    fn renew(&mut self, packet: usize, cut: &Cut16, any: bool) {
-        let (low, high) = (most(&cut.low), least(&cut.high));
+    pub(super) fn renew(&mut self, packet: usize, (low, high): (i32, i32), any: bool) {
         // A void of a few nanometres is worth nothing, and rounding (`NOISE`) must stay small beside it.
         let common = low < high.saturating_sub(10 * NOISE);
         if !any && !common {

@@ -51,6 +51,12 @@ pub(super) struct Fresh {
 }
 
 impl Fresh {
+    /// True when anything is new.
+    #[inline(always)]
+    pub(super) fn any(&self) -> bool {
+        (0..SIDE as usize).any(|g| self.low[g] < self.high[g])
+    }
+
     /// Between which ends anything is new, and for which rays.
     pub(super) fn whole(&self) -> ((i32, i32), Heights) {
         let least = |x: &[i32; SIDE as usize]| x.iter().copied().fold(FAR, i32::min);

@@ -118,9 +118,7 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
     let (u, v) = layout.axis.others();
     let columns = layout.u.between(u.of(&inside.min), u.of(&inside.max));
     let rows = layout.v.between(v.of(&inside.min), v.of(&inside.max));
-    let clamp = |(from, to): (u32, u32), own: Stretch| {
-        (from.max(own.first), to.min(own.numbers().end))
-    };
+    let clamp = |(from, to): (u32, u32), own: Stretch| (from.max(own.first), to.min(own.numbers().end));
     let (rows, columns) = (clamp(rows, band.rows), clamp(columns, band.columns));
     let mut extent = Box3::empty();
     let place = |i: u32, j: u32, along: f64| {

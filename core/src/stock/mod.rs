@@ -3,6 +3,7 @@
 //!
 //! *Invariant*: intervals on a ray are disjoint and not empty; cutting never adds material.
 
+mod across;
 mod band;
 mod block;
 mod cover;
@@ -23,6 +24,7 @@ mod swept;
 mod tally;
 #[cfg(test)]
 mod tests;
+mod waiting;
 mod work;
 
 pub use error::StockError;

@@ -96,6 +96,12 @@ pub(super) struct Cut16 {
 impl Cut16 {
     /// Nothing taken anywhere.
     pub(super) const NONE: Cut16 = Cut16 { low: [FAR; LANES], high: [-FAR; LANES] };
+
+    /// What is taken from every ray; crossed when that is nothing.
+    #[inline(always)]
+    pub(super) fn common(&self) -> (i32, i32) {
+        (most(&self.low), least(&self.high))
+    }
 }
 
 #[inline(always)]

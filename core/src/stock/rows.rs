@@ -88,8 +88,7 @@ impl Stock {
     /// along the row. `None` when nothing is left.
     pub fn outermost(&self, toward: Direction) -> Option<Outermost> {
         let bands = self.along(toward.axis).bands.par_iter();
-        let found: Vec<Option<Outermost>> =
-            bands.map(|band| outermost_of(band, toward.positive)).collect();
+        let found: Vec<Option<Outermost>> = bands.map(|band| outermost_of(band, toward.positive)).collect();
         let first = |a: Outermost, b: Outermost| {
             if before((b.end, b.j, b.i), &a, toward.positive) { b } else { a }
         };

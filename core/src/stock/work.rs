@@ -15,43 +15,53 @@
 
 use super::band::{Band, Stretch};
 use super::block::BLOCK;
-use super::cover::Fresh;
 use super::layout::{GridLayout, RayLine};
 use super::nm::{FAR, mm_from_nm, nm_from_mm};
 use super::op::{Op, OpMode};
 use super::packet::{Cut16, LANES, SIDE};
 use super::raymap::RayMap;
 use super::swept::{Lanes, ManyRays, Swept};
-use super::tally::Tally;
+use super::tally::{Sum, Tally};
+use super::waiting::Waiting;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
 use smallvec::SmallVec;
+
+/// Ops at work at once, at most.
+const AT_WORK: usize = 128;
 
 /// Volumes that reach over more rays than this are narrowed down for each row of blocks.
 const WIDE: u32 = 8 * BLOCK;
 
 /// One band at work, with its scratch memory.
 pub(super) struct Worker<'a> {
-    band: &'a mut Band,
+    pub(super) band: &'a mut Band,
     layout: &'a GridLayout,
     frame: &'a Frame,
-    cull: bool,
-    along: RayMap,
+    pub(super) cull: bool,
+    pub(super) along: RayMap,
     /// Part axis along the spindle.
     spindle: Axis,
-    us: Places,
-    vs: Places,
+    /// True when heights of a prism run along u, so that each row is one of its lines.
+    pub(super) by_rows: bool,
+    pub(super) us: Places,
+    pub(super) vs: Places,
     mm: Spans,
+    pub(super) waiting: Waiting,
+    /// Numbers and tallies of the ops that are at work.
+    pub(super) tallies: Vec<(u32, Tally)>,
+    /// What is told of the ops that are done.
+    sums: Vec<(u32, Sum)>,
 }
 
 /// Places of rays along one direction of the grid, spread over the lanes of packets, for whole blocks.
-struct Places {
-    rays: Vec<f64>,
+pub(super) struct Places {
+    pub(super) rays: Vec<f64>,
     /// For each packet along this direction the places of its sixteen rays.
     packets: Vec<Lanes>,
     /// For each block along this direction the middles of its sixteen packets.
     middles: Vec<Lanes>,
     /// Rays that there are; the others only fill the last block.
-    count: u32,
+    pub(super) count: u32,
     /// Half the width of four rays.
     half: f64,
 }
@@ -71,7 +81,7 @@ impl Places {
 
     /// The sixteen places of a block.
     #[inline(always)]
-    fn block(&self, block: u32) -> Lanes {
+    pub(super) fn block(&self, block: u32) -> Lanes {
         let at = (block * BLOCK) as usize;
         std::array::from_fn(|k| self.rays[at + k])
     }
@@ -110,20 +120,21 @@ impl Range {
 }
 
 /// An op, prepared for the rays of this grid, its tally and where along the rays it can be.
-struct Job<'a, 'b, S: Swept + 'a> {
-    op: &'a Op<S>,
-    rays: S::Rays<'a>,
-    tally: &'b mut Tally,
-    low: i32,
-    high: i32,
+pub(super) struct Job<'a, S: Swept + 'a> {
+    pub(super) op: &'a Op<S>,
+    pub(super) rays: S::Rays<'a>,
+    /// Number of its tally.
+    pub(super) tally: usize,
+    pub(super) low: i32,
+    pub(super) high: i32,
 }
 
 /// A packet: block along u and v, and its number in the block.
 #[derive(Clone, Copy)]
-struct At {
-    bi: u32,
-    bj: u32,
-    packet: u32,
+pub(super) struct At {
+    pub(super) bi: u32,
+    pub(super) bj: u32,
+    pub(super) packet: u32,
 }
 
 impl At {
@@ -136,7 +147,7 @@ impl At {
 
     /// First ray along u and row of the packet.
     #[inline(always)]
-    const fn first(self) -> (u32, u32) {
+    pub(super) const fn first(self) -> (u32, u32) {
         (self.bi * BLOCK + self.packet % SIDE * SIDE, self.bj * BLOCK + self.packet / SIDE * SIDE)
     }
 }
@@ -148,33 +159,58 @@ impl<'a> Worker<'a> {
         let vs = Places::of(&layout.v, band.rows, |k| k / SIDE as usize);
         let spindle = frame.direction(Axis::Z).axis;
         let along = RayMap::new(frame, layout.axis);
+        let by_rows = spindle == layout.axis.others().0;
         if spindle != layout.axis {
-            let by_rows = spindle == layout.axis.others().0;
             band.cover.turn_to(by_rows, if by_rows { vs.rays.len() } else { us.rays.len() });
         }
-        Self { band, layout, frame, cull, along, spindle, us, vs, mm: Spans::new() }
+        let (mm, waiting) = (Spans::new(), Waiting::default());
+        let (tallies, sums) = (Vec::with_capacity(AT_WORK), Vec::new());
+        Self { band, layout, frame, cull, along, spindle, by_rows, us, vs, mm, waiting, tallies, sums }
     }
 
-    /// Does one op, which can be only in a part of the grid.
+    /// Ends the work and tells what each op met, where it met something.
     #[inline(always)]
-    pub(super) fn op<S: Swept>(&mut self, op: &Op<S>, range: &Range, tally: &mut Tally) {
+    pub(super) fn sums(mut self) -> Vec<(u32, Sum)> {
+        self.settle();
+        self.sums
+    }
+
+    /// Finishes the ops at work.
+    #[inline(always)]
+    fn settle(&mut self) {
+        self.finish_waiting();
+        for (number, tally) in self.tallies.drain(..) {
+            if let Some(sum) = tally.sum() {
+                self.sums.push((number, sum));
+            }
+        }
+    }
+
+    /// Does one op, given with its number, which can be only in a part of the grid.
+    #[inline(always)]
+    pub(super) fn op<S: Swept>(&mut self, number: u32, op: &Op<S>, range: &Range) {
         let range = range.in_band(self.band);
         if range.is_empty() {
             return;
         }
         let axis = self.layout.axis;
         let rays = op.sweep.rays(self.along.axis());
-        let mut job = Job { op, rays, tally, low: range.low, high: range.high };
+        if self.tallies.len() >= AT_WORK {
+            self.settle();
+        }
+        let job = Job { op, rays, tally: self.tallies.len(), low: range.low, high: range.high };
+        self.tallies.push((number, Tally::default()));
         if self.spindle != axis && op.sweep.prism().is_some() {
-            self.prism(&mut job, range, self.spindle == axis.others().0);
+            self.prism(&job, range, self.by_rows);
         } else {
-            self.any_shape(&mut job, range);
+            self.finish_waiting();
+            self.any_shape(&job, range);
         }
     }
 
     /// Any volume, block by block.
     #[inline(always)]
-    fn any_shape<S: Swept>(&mut self, job: &mut Job<'_, '_, S>, range: Range) {
+    fn any_shape<S: Swept>(&mut self, job: &Job<'_, S>, range: Range) {
         let mut columns = range.i.0 / BLOCK..range.i.1.div_ceil(BLOCK);
         for bj in range.j.0 / BLOCK..range.j.1.div_ceil(BLOCK) {
             if self.cull && range.i.1 - range.i.0 > WIDE {
@@ -191,7 +227,7 @@ impl<'a> Worker<'a> {
     }
 
     /// The blocks of a row that the volume can meet.
-    fn columns_of_row<S: Swept>(&self, job: &Job<'_, '_, S>, range: Range, bj: u32) -> std::ops::Range<u32> {
+    fn columns_of_row<S: Swept>(&self, job: &Job<'_, S>, range: Range, bj: u32) -> std::ops::Range<u32> {
         let first = (bj * BLOCK) as usize;
         let (low, high) = (self.vs.rays[first], self.vs.rays[first + BLOCK as usize - 1]);
         let (from, to) = self.along.narrow(&job.rays, (low, high));
@@ -203,7 +239,7 @@ impl<'a> Worker<'a> {
     }
 
     #[inline(always)]
-    fn any_block<S: Swept>(&mut self, job: &mut Job<'_, '_, S>, bi: u32, bj: u32) {
+    fn any_block<S: Swept>(&mut self, job: &Job<'_, S>, bi: u32, bj: u32) {
         let block = (bj * self.band.across + bi) as usize;
         let mut met = if self.cull {
             let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
@@ -233,7 +269,7 @@ impl<'a> Worker<'a> {
     }
 
     /// The packets of a block that there are.
-    fn present(&self, bi: u32, bj: u32) -> u32 {
+    pub(super) fn present(&self, bi: u32, bj: u32) -> u32 {
         (0..LANES as u32)
             .filter(|p| {
                 let (i, j) = At { bi, bj, packet: *p }.first();
@@ -244,7 +280,12 @@ impl<'a> Worker<'a> {
 
     /// The spans of sixteen rays of a volume with several a ray, one layer for each that a ray can have.
     #[inline(always)]
-    fn layers<S: Swept>(&mut self, job: &Job<'_, '_, S>, u: &Lanes, v: &Lanes) -> SmallVec<[Cut16; 2]> {
+    pub(super) fn layers<S: Swept>(
+        &mut self,
+        job: &Job<'_, S>,
+        u: &Lanes,
+        v: &Lanes,
+    ) -> SmallVec<[Cut16; 2]> {
         let mut layers = SmallVec::<[Cut16; 2]>::new();
         for k in 0..LANES {
             self.along.nm_spans(&job.op.sweep, (u[k], v[k]), &mut self.mm, |n, low, high| {
@@ -260,102 +301,9 @@ impl<'a> Worker<'a> {
         layers
     }
 
-    /// Rays across the height of a prism: one line of its section for each row (heights along u) or for each column
-    /// (heights along v) serves all its rays.
-    #[inline(always)]
-    fn prism<S: Swept>(&mut self, job: &mut Job<'_, '_, S>, range: Range, by_rows: bool) {
-        let (lines, heights) = if by_rows { (range.j, range.i) } else { (range.i, range.j) };
-        // Any height will do.
-        let up = if by_rows { &self.us.rays } else { &self.vs.rays };
-        let middle = [up[heights.0.midpoint(heights.1 - 1) as usize]; LANES];
-        for block in lines.0 / BLOCK..lines.1.div_ceil(BLOCK) {
-            if self.cull && self.is_covered(block, lines, heights, (range.low, range.high)) {
-                continue;
-            }
-            let mut layers = SmallVec::<[Cut16; 2]>::new();
-            let at = if by_rows { self.vs.block(block) } else { self.us.block(block) };
-            let (u, v) = if by_rows { (&middle, &at) } else { (&at, &middle) };
-            let mut layer = if job.rays.single() {
-                self.along.cut(&job.rays, u, v)
-            } else {
-                layers = self.layers(job, u, v);
-                layers.pop().unwrap_or(Cut16::NONE)
-            };
-            // Pieces of one ray are apart, so their order does not matter.
-            loop {
-                self.prism_lines(job, (block, by_rows), heights, &layer);
-                match layers.pop() {
-                    Some(next) => layer = next,
-                    None => break,
-                }
-            }
-        }
-    }
-
-    /// True when nothing can be left on a block's lines where an op can be.
-    #[inline(always)]
-    fn is_covered(&self, block: u32, lines: (u32, u32), heights: (u32, u32), ends: (i32, i32)) -> bool {
-        let first = block * BLOCK;
-        let lane = |n: u32| n.saturating_sub(first).min(BLOCK).cast_signed();
-        let heights = (heights.0.cast_signed(), heights.1.cast_signed());
-        self.band.cover.holds(heights, block, (lane(lines.0), lane(lines.1)), ends)
-    }
-
-    /// One layer of a block's lines, brought to the blocks along the height.
-    #[inline(always)]
-    fn prism_lines<S: Swept>(
-        &mut self,
-        job: &mut Job<'_, '_, S>,
-        (block, by_rows): (u32, bool),
-        heights: (u32, u32),
-        lines: &Cut16,
-    ) {
-        let all = (heights.0.cast_signed(), heights.1.cast_signed());
-        let fresh = self.band.cover.fresh(all, block, lines, self.cull);
-        let (whole, new) = fresh.whole();
-        if self.cull && new.0 >= new.1 {
-            return;
-        }
-        let side = SIDE as usize;
-        let groups = if by_rows { spread(lines, |k| k / side) } else { spread(lines, |k| k % side) };
-        for up in blocks_of(if self.cull { new } else { all }) {
-            let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
-            let at = (bj * self.band.across + bi) as usize;
-            let mut met = if self.cull {
-                let summary = &self.band.blocks[at];
-                if summary.whole.clears(whole.0, whole.1) {
-                    continue;
-                }
-                summary.marks.met(&reach_of(&fresh, up, by_rows))
-            } else {
-                self.present(bi, bj)
-            };
-            if met == 0 {
-                continue;
-            }
-            while met != 0 {
-                let at = At { bi, bj, packet: met.trailing_zeros() };
-                met &= met - 1;
-                let (i, j) = at.first();
-                let (column, row) = (at.packet as usize % side, at.packet as usize / side);
-                let (group, first) = if by_rows { (row, i) } else { (column, j) };
-                if heights.0 <= first && first + SIDE <= heights.1 {
-                    self.apply(job, at, &groups[group]);
-                } else {
-                    let cut = limited(&groups[group], heights, first, by_rows);
-                    self.apply(job, at, &cut);
-                }
-            }
-            self.band.blocks[at].renew_whole();
-        }
-        if job.op.mode != OpMode::Look {
-            self.band.cover.note(all, block, lines);
-        }
-    }
-
     /// Does to one packet what the op says.
     #[inline(always)]
-    fn apply<S: Swept>(&mut self, job: &mut Job<'_, '_, S>, at: At, cut: &Cut16) {
+    pub(super) fn apply<S: Swept>(&mut self, job: &Job<'_, S>, at: At, cut: &Cut16) {
         let block = (at.bj * self.band.across + at.bi) as usize;
         if job.op.mode != OpMode::Cut {
             self.look(job, at, cut);
@@ -366,48 +314,52 @@ impl<'a> Worker<'a> {
         let (i, j) = at.first();
         let inner = i + SIDE <= self.us.count && j + SIDE <= self.vs.count;
         let packet = at.packet as usize;
-        let length = if inner {
-            self.band.blocks[block].cut(packet, cut, job.op.id)
+        let freed;
+        let cut = if inner {
+            cut
         } else {
-            let cut = self.with_absent_freed(at, cut);
-            self.band.blocks[block].cut(packet, &cut, job.op.id)
+            freed = self.with_absent_freed(at, cut);
+            &freed
         };
+        let length = self.band.blocks[block].cut(packet, cut, job.op.id.0);
+        self.band.blocks[block].renew(packet, cut.common(), length.is_some());
         let Some(length) = length else { return };
-        job.tally.count(&length);
-        if self.layout.axis == self.spindle
-            && let Some(beside) = self.beside(job, at)
-        {
-            job.tally.count_beside(&length, &beside);
+        let beside = if self.layout.axis == self.spindle { self.beside(job, at) } else { None };
+        let tally = &mut self.tallies[job.tally].1;
+        tally.count(&length);
+        if let Some(beside) = beside {
+            tally.count_beside(&length, &beside);
         }
     }
 
     #[inline(always)]
-    fn beside<S: Swept>(&self, job: &Job<'_, '_, S>, at: At) -> Option<Lanes> {
+    fn beside<S: Swept>(&self, job: &Job<'_, S>, at: At) -> Option<Lanes> {
         let (i, j) = at.packets();
         self.along.beside(&job.rays, &self.us.packets[i], &self.vs.packets[j])
     }
 
     /// Keeps where a cut meets material, for the report.
     #[inline(never)]
-    fn look<S: Swept>(&self, job: &mut Job<'_, '_, S>, at: At, cut: &Cut16) {
+    fn look<S: Swept>(&mut self, job: &Job<'_, S>, at: At, cut: &Cut16) {
         let (layout, frame) = (self.layout, self.frame);
         let (first_i, first_j) = at.first();
         let block = &self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
+        let tally = &mut self.tallies[job.tally].1;
         block.look(at.packet as usize, cut, |lane, low, high| {
             let (i, j) = (first_i + lane as u32 % SIDE, first_j + lane as u32 / SIDE);
             let ray = (self.band.columns.first + i, self.band.rows.first + j);
             let middle = middle_in_setup(layout, frame, ray, (low, high));
             if job.op.mode == OpMode::Look {
-                job.tally.look(high - low);
+                tally.look(high - low);
             }
-            job.tally.keep(layout.axis, ray, (low, high), job.op.sweep.when(&middle));
+            tally.keep(layout.axis, ray, (low, high), job.op.sweep.when(&middle));
         });
     }
 
     /// Lanes of a packet at the border of the grid that stand for no ray count as taken whole, so that they never
     /// keep a packet from being known as void.
     #[inline(never)]
-    fn with_absent_freed(&self, at: At, cut: &Cut16) -> Cut16 {
+    pub(super) fn with_absent_freed(&self, at: At, cut: &Cut16) -> Cut16 {
         let (i, j) = at.first();
         let mut cut = *cut;
         for lane in 0..LANES {
@@ -418,53 +370,6 @@ impl<'a> Worker<'a> {
         }
         cut
     }
-}
-
-/// The lines of a block in four groups, each spread over the lanes of a packet.
-#[inline(always)]
-fn spread(lines: &Cut16, lane: impl Fn(usize) -> usize) -> [Cut16; SIDE as usize] {
-    let mut out = [Cut16::NONE; SIDE as usize];
-    for (g, cut) in out.iter_mut().enumerate() {
-        for k in 0..LANES {
-            cut.low[k] = lines.low[g * SIDE as usize + lane(k)];
-            cut.high[k] = lines.high[g * SIDE as usize + lane(k)];
-        }
-    }
-    out
-}
-
-/// A cut only on rays whose number along the height is in a range; `first` is that of the packet's first.
-#[inline(always)]
-fn limited(cut: &Cut16, heights: (u32, u32), first: u32, by_rows: bool) -> Cut16 {
-    let mut cut = *cut;
-    for k in 0..LANES {
-        let n = first + if by_rows { k as u32 % SIDE } else { k as u32 / SIDE };
-        let inside = heights.0 <= n && n < heights.1;
-        cut.low[k] = if inside { cut.low[k] } else { FAR };
-        cut.high[k] = if inside { cut.high[k] } else { -FAR };
-    }
-    cut
-}
-
-/// Where a prism's lines hold anything new for each packet of the block that is number `up` along the height.
-#[inline(always)]
-fn reach_of(fresh: &Fresh, up: u32, by_rows: bool) -> Cut16 {
-    let side = SIDE as usize;
-    let mut reach = Cut16::NONE;
-    for p in 0..LANES {
-        let (group, place) = if by_rows { (p / side, p % side) } else { (p % side, p / side) };
-        let first = (up * BLOCK + place as u32 * SIDE).cast_signed();
-        let new = (first < fresh.to[group]) & (fresh.from[group] < first + SIDE.cast_signed());
-        reach.low[p] = if new { fresh.low[group] } else { FAR };
-        reach.high[p] = if new { fresh.high[group] } else { -FAR };
-    }
-    reach
-}
-
-/// The blocks that hold rays of these numbers.
-#[inline(always)]
-fn blocks_of((from, to): (i32, i32)) -> std::ops::Range<u32> {
-    if from < to { from.cast_unsigned() / BLOCK..to.cast_unsigned().div_ceil(BLOCK) } else { 0..0 }
 }
 
 /// Middle of a piece of material, setup frame, mm.

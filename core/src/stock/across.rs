@@ -1,0 +1,295 @@
+//! Prisms (the same section at every height: an upright cylinder along a level line or arc, or plunged) brought to the
+//! rays across their height: one line of the section for each row (heights along u) or for each column (heights along v)
+//! serves all its rays.
+
+#![expect(
+    clippy::indexing_slicing,
+    clippy::cast_possible_truncation,
+    reason = "places are tabled for whole blocks; lanes, packets and groups of lines are counted by constants"
+)]
+
+use super::block::BLOCK;
+use super::cover::{Fresh, Heights};
+use super::nm::FAR;
+use super::op::OpMode;
+use super::packet::{Cut16, LANES, SIDE};
+use super::swept::{ManyRays, Swept};
+use super::waiting::{Entry, Lines};
+use super::work::{At, Job, Range, Worker};
+use smallvec::SmallVec;
+
+/// A group's lines of one waiting op, spread over the lanes of a packet.
+#[derive(Clone, Copy)]
+struct Spread {
+    cut: Cut16,
+    heights: Heights,
+    id: u32,
+    tally: usize,
+}
+
+impl Worker<'_> {
+    /// Does a prism, or lets it wait.
+    #[inline(always)]
+    pub(super) fn prism<S: Swept>(&mut self, job: &Job<'_, S>, range: Range, by_rows: bool) {
+        let (lines, heights) = if by_rows { (range.j, range.i) } else { (range.i, range.j) };
+        // Any height will do.
+        let up = if by_rows { &self.us.rays } else { &self.vs.rays };
+        let middle = [up[heights.0.midpoint(heights.1 - 1) as usize]; LANES];
+        let waits = job.op.mode == OpMode::Cut;
+        for block in lines.0 / BLOCK..lines.1.div_ceil(BLOCK) {
+            if self.cull && self.is_covered(block, lines, heights, (job.low, job.high)) {
+                continue;
+            }
+            if !waits {
+                self.finish_waiting();
+            }
+            let mut layers = SmallVec::<[Cut16; 2]>::new();
+            let at = if by_rows { self.vs.block(block) } else { self.us.block(block) };
+            let (u, v) = if by_rows { (&middle, &at) } else { (&at, &middle) };
+            let mut layer = if job.rays.single() {
+                self.along.cut(&job.rays, u, v)
+            } else {
+                layers = self.layers(job, u, v);
+                layers.pop().unwrap_or(Cut16::NONE)
+            };
+            // Pieces of one ray are apart, so their order does not matter.
+            loop {
+                if waits {
+                    self.wait(job, block, heights, &layer);
+                } else {
+                    self.prism_lines(job, (block, by_rows), heights, &layer);
+                }
+                match layers.pop() {
+                    Some(next) => layer = next,
+                    None => break,
+                }
+            }
+        }
+    }
+
+    /// True when nothing can be left on a block's lines where an op can be.
+    #[inline(always)]
+    fn is_covered(&self, block: u32, lines: (u32, u32), heights: (u32, u32), ends: (i32, i32)) -> bool {
+        let first = block * BLOCK;
+        let lane = |n: u32| n.saturating_sub(first).min(BLOCK).cast_signed();
+        let heights = (heights.0.cast_signed(), heights.1.cast_signed());
+        self.band.cover.holds(heights, block, (lane(lines.0), lane(lines.1)), ends)
+    }
+
+    /// Lets one layer of a block's lines wait.
+    #[inline(always)]
+    fn wait<S: Swept>(&mut self, job: &Job<'_, S>, block: u32, heights: (u32, u32), lines: &Cut16) {
+        let all = (heights.0.cast_signed(), heights.1.cast_signed());
+        let fresh = self.band.cover.fresh(all, block, lines, self.cull);
+        if !fresh.any() {
+            return;
+        }
+        self.band.cover.note(all, block, lines);
+        let entry = Entry { lines: *lines, heights: all, id: job.op.id.0, tally: job.tally, groups: 0 };
+        if self.waiting.add(block, entry, &fresh) {
+            self.finish(block);
+        }
+    }
+
+    /// Does everything that waits.
+    #[inline(always)]
+    pub(super) fn finish_waiting(&mut self) {
+        while let Some(block) = self.waiting.next() {
+            self.finish(block);
+        }
+    }
+
+    /// Does what waits on a block of lines.
+    #[inline(always)]
+    fn finish(&mut self, block: u32) {
+        let Some(waiting) = self.waiting.take(block) else { return };
+        let by_rows = self.by_rows;
+        let mut touched: Heights = (FAR, -FAR);
+        let mut spread: SmallVec<[Spread; super::waiting::MOST]> = SmallVec::new();
+        for g in 0..SIDE as usize {
+            let (from, to) = waiting.heights[g];
+            if from >= to {
+                continue;
+            }
+            touched = (touched.0.min(from), touched.1.max(to));
+            let widest = spread_group(&waiting, g, by_rows, &mut spread);
+            let ends = waiting.ends[g];
+            for up in from.cast_unsigned() / SIDE..to.cast_unsigned().div_ceil(SIDE) {
+                let (over, place, group) = (up / SIDE, up % SIDE, g as u32);
+                let at = if by_rows {
+                    At { bi: over, bj: block, packet: group * SIDE + place }
+                } else {
+                    At { bi: block, bj: over, packet: place * SIDE + group }
+                };
+                self.visit(at, up * SIDE, ends, &spread, widest);
+            }
+        }
+        for up in blocks_of(touched) {
+            let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
+            self.band.blocks[(bj * self.band.across + bi) as usize].renew_whole();
+        }
+        self.waiting.done(block, waiting);
+    }
+
+    /// Brings waiting cuts to a packet, whose rays along the height begin at number `first`; nothing that is new of them
+    /// lies outside `ends`. `widest` is the number of the one that takes the widest stretch from all lines.
+    #[inline(always)]
+    fn visit(&mut self, at: At, first: u32, ends: (i32, i32), cuts: &[Spread], widest: usize) {
+        let block = (at.bj * self.band.across + at.bi) as usize;
+        let packet = at.packet as usize;
+        if self.cull && self.band.blocks[block].marks.of(packet).clears(ends.0, ends.1) {
+            return;
+        }
+        let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
+        let (i, j) = at.first();
+        let inner = i + SIDE <= self.us.count && j + SIDE <= self.vs.count;
+        let (mut any, mut void) = (false, (FAR, -FAR));
+        for (n, spread) in cuts.iter().enumerate() {
+            let (from, to) = spread.heights;
+            if high <= from || to <= low {
+                continue;
+            }
+            let mut cut = spread.cut;
+            if from > low || high > to {
+                cut = limited(&cut, (from.cast_unsigned(), to.cast_unsigned()), first, self.by_rows);
+            }
+            if !inner {
+                cut = self.with_absent_freed(at, &cut);
+            }
+            if n == widest {
+                void = cut.common();
+            }
+            if let Some(length) = self.band.blocks[block].cut(packet, &cut, spread.id) {
+                any = true;
+                self.tallies[spread.tally].1.count(&length);
+            }
+        }
+        self.band.blocks[block].renew(packet, void, any);
+    }
+
+    /// One layer of a block's lines, brought to the blocks along the height at once.
+    #[inline(always)]
+    fn prism_lines<S: Swept>(
+        &mut self,
+        job: &Job<'_, S>,
+        (block, by_rows): (u32, bool),
+        heights: (u32, u32),
+        lines: &Cut16,
+    ) {
+        let all = (heights.0.cast_signed(), heights.1.cast_signed());
+        let fresh = self.band.cover.fresh(all, block, lines, self.cull);
+        let (whole, new) = fresh.whole();
+        if self.cull && new.0 >= new.1 {
+            return;
+        }
+        for up in blocks_of(if self.cull { new } else { all }) {
+            let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
+            let at = (bj * self.band.across + bi) as usize;
+            let mut met = if self.cull {
+                let summary = &self.band.blocks[at];
+                if summary.whole.clears(whole.0, whole.1) {
+                    continue;
+                }
+                summary.marks.met(&reach_of(&fresh, up, by_rows))
+            } else {
+                self.present(bi, bj)
+            };
+            if met == 0 {
+                continue;
+            }
+            while met != 0 {
+                let at = At { bi, bj, packet: met.trailing_zeros() };
+                met &= met - 1;
+                let (i, j) = at.first();
+                let (column, row) = (at.packet % SIDE, at.packet / SIDE);
+                let (group, first) = if by_rows { (row, i) } else { (column, j) };
+                let cut = limited(&group_of(lines, group as usize, by_rows), heights, first, by_rows);
+                self.apply(job, at, &cut);
+            }
+            self.band.blocks[at].renew_whole();
+        }
+        if job.op.mode != OpMode::Look {
+            self.band.cover.note(all, block, lines);
+        }
+    }
+}
+
+/// The waiting cuts of a group of lines, spread over the lanes of its packets, in order; and the number of the one that
+/// takes the widest stretch from all of its lines.
+#[inline(always)]
+fn spread_group(
+    waiting: &Lines,
+    group: usize,
+    by_rows: bool,
+    out: &mut SmallVec<[Spread; super::waiting::MOST]>,
+) -> usize {
+    out.clear();
+    let (mut widest, mut width) = (0, 0);
+    for entry in &waiting.entries {
+        if entry.groups & (1 << group) == 0 {
+            continue;
+        }
+        let cut = group_of(&entry.lines, group, by_rows);
+        let (low, high) = cut.common();
+        if high.saturating_sub(low) > width {
+            (widest, width) = (out.len(), high.saturating_sub(low));
+        }
+        out.push(Spread { cut, heights: entry.heights, id: entry.id, tally: entry.tally });
+    }
+    widest
+}
+
+/// Four lines of a block, spread over the lanes of a packet.
+#[inline(always)]
+fn group_of(lines: &Cut16, group: usize, by_rows: bool) -> Cut16 {
+    let first = group * SIDE as usize;
+    if by_rows {
+        spread(lines, |k| first + k / SIDE as usize)
+    } else {
+        spread(lines, |k| first + k % SIDE as usize)
+    }
+}
+
+#[inline(always)]
+fn spread(lines: &Cut16, line: impl Fn(usize) -> usize) -> Cut16 {
+    let mut cut = Cut16::NONE;
+    for k in 0..LANES {
+        cut.low[k] = lines.low[line(k)];
+        cut.high[k] = lines.high[line(k)];
+    }
+    cut
+}
+
+/// A cut only on rays whose number along the height is in a range; `first` is that of the packet's first.
+#[inline(always)]
+fn limited(cut: &Cut16, heights: (u32, u32), first: u32, by_rows: bool) -> Cut16 {
+    let mut cut = *cut;
+    for k in 0..LANES {
+        let n = first + if by_rows { k as u32 % SIDE } else { k as u32 / SIDE };
+        let inside = heights.0 <= n && n < heights.1;
+        cut.low[k] = if inside { cut.low[k] } else { FAR };
+        cut.high[k] = if inside { cut.high[k] } else { -FAR };
+    }
+    cut
+}
+
+/// Where a prism's lines hold anything new for each packet of the block that is number `up` along the height.
+#[inline(always)]
+fn reach_of(fresh: &Fresh, up: u32, by_rows: bool) -> Cut16 {
+    let side = SIDE as usize;
+    let mut reach = Cut16::NONE;
+    for p in 0..LANES {
+        let (group, place) = if by_rows { (p / side, p % side) } else { (p % side, p / side) };
+        let first = (up * BLOCK + place as u32 * SIDE).cast_signed();
+        let new = (first < fresh.to[group]) & (fresh.from[group] < first + SIDE.cast_signed());
+        reach.low[p] = if new { fresh.low[group] } else { FAR };
+        reach.high[p] = if new { fresh.high[group] } else { -FAR };
+    }
+    reach
+}
+
+/// The blocks that hold rays of these numbers.
+#[inline(always)]
+fn blocks_of((from, to): (i32, i32)) -> std::ops::Range<u32> {
+    if from < to { from.cast_unsigned() / BLOCK..to.cast_unsigned().div_ceil(BLOCK) } else { 0..0 }
+}
