@@ -2,9 +2,12 @@ use super::contact::ContactKind;
 use super::history::History;
 use crate::cutter::{Assembly, Body, Part, PartRole, Tool};
 use crate::geom::{Axis, Box3, Frame, Path};
+use crate::job::Job;
 use crate::motion::{Move, MoveKind};
 use crate::stock::{CutId, Op, OpMode};
 use crate::sweep::Sweep;
+use smallvec::{SmallVec, smallvec};
+use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Steepest way down, as height over length in the plane, that a tool which cannot cut at its centre may take into
@@ -33,18 +36,39 @@ pub(super) struct Meaning {
 }
 
 /// Ops in order, and what each stands for.
-pub(super) struct Plan<'a> {
+#[derive(Default)]
+pub(super) struct Plan {
     pub(super) ops: Vec<Op>,
     pub(super) meanings: Vec<Meaning>,
+}
+
+/// Makes ops of a setup's moves, and adds every cut to the history.
+pub(super) struct Planner<'a> {
     history: &'a mut History,
+    job: &'a Job,
     frame: Frame,
     /// Nothing outside needs to be done, part frame.
     stock: Box3,
+    gears: BTreeMap<u32, Gear>,
+    plan: Plan,
 }
 
-impl<'a> Plan<'a> {
-    pub(super) fn new(history: &'a mut History, frame: &Frame, stock: &Box3) -> Self {
-        Self { ops: Vec::new(), meanings: Vec::new(), history, frame: *frame, stock: *stock }
+impl<'a> Planner<'a> {
+    pub(super) fn new(history: &'a mut History, job: &'a Job, frame: &Frame, stock: &Box3) -> Self {
+        let (gears, plan) = (BTreeMap::new(), Plan::default());
+        Self { history, job, frame: *frame, stock: *stock, gears, plan }
+    }
+
+    /// The ops of some moves, of which the first has the given index.
+    pub(super) fn plan(&mut self, first: usize, moves: &[Move]) -> Plan {
+        for (move_index, m) in (first..).zip(moves) {
+            if let Some(tool) = m.tool.and_then(|number| self.job.tool(number)) {
+                let gear = self.gears.remove(&tool.number).unwrap_or_else(|| Gear::of(tool));
+                self.add(move_index, m, &gear);
+                self.gears.insert(tool.number, gear);
+            }
+        }
+        std::mem::take(&mut self.plan)
     }
 
     /// Adds a move.
@@ -52,7 +76,7 @@ impl<'a> Plan<'a> {
     /// What must not touch is looked at, or cut with, in the order in which the machine gets there: going up, shank
     /// and holder come to a height before the cutter below them has passed it; going down, after. For a way that
     /// only goes up or only goes down this order is exact, so other ways are taken in pieces.
-    pub(super) fn add(&mut self, move_index: usize, m: &Move, gear: &Gear) {
+    fn add(&mut self, move_index: usize, m: &Move, gear: &Gear) {
         let rapid = matches!(m.kind, MoveKind::Rapid | MoveKind::Home);
         for path in m.other_way.iter().flat_map(steady) {
             for part in &gear.parts {
@@ -91,8 +115,8 @@ impl<'a> Plan<'a> {
             OpMode::Look => CutId::RAW,
             OpMode::Cut | OpMode::CutAndReport => self.history.add(move_index, part.role, sweep.clone()),
         };
-        self.ops.push(Op { id, sweep, mode });
-        self.meanings.push(Meaning { move_index, contact });
+        self.plan.ops.push(Op { id, sweep, mode });
+        self.plan.meanings.push(Meaning { move_index, contact });
     }
 }
 
@@ -119,18 +143,18 @@ fn steep(path: &Path) -> bool {
 }
 
 /// A way in pieces that each only rise or only fall.
-fn steady(path: &Path) -> Vec<Path> {
-    let Path::Arc(arc) = path else { return vec![*path] };
+fn steady(path: &Path) -> SmallVec<[Path; 1]> {
+    let Path::Arc(arc) = path else { return smallvec![*path] };
     // Angles at which an upright arc is highest or lowest, from the first axis of its plane.
     let turn = match arc.axis {
-        Axis::Z => return vec![*path],
+        Axis::Z => return smallvec![*path],
         Axis::X => FRAC_PI_2,
         Axis::Y => 0.0,
     };
     let (low, high) =
         (arc.start_angle.min(arc.start_angle + arc.sweep), arc.start_angle.max(arc.start_angle + arc.sweep));
     if !(high - low).is_finite() || high - low > 1000.0 * PI {
-        return vec![*path];
+        return smallvec![*path];
     }
     let mut cuts = vec![0.0, 1.0];
     let mut k = ((low - turn) / PI).ceil();

@@ -1,13 +1,12 @@
 use super::contact::{Contact, contact};
 use super::engagement::Engagement;
 use super::history::History;
-use super::plan::{Gear, Plan};
-use crate::geom::Axis;
+use super::plan::{Plan, Planner};
+use crate::geom::{Axis, Frame};
 use crate::job::Job;
 use crate::motion::Run;
-use crate::stock::Stock;
+use crate::stock::{OpMode, OpRecord, Stock};
 use crate::units::NM_PER_MM;
-use std::collections::BTreeMap;
 
 /// What the moves of a setup did to the stock.
 #[derive(Clone, Debug, Default)]
@@ -47,46 +46,72 @@ pub fn cut_setup(
     let mut out = SetupCut { moves: vec![MoveCut::default(); run.moves.len()], contacts: Vec::new() };
     let Some(frame) = job.setups.get(setup).map(|s| s.frame) else { return out };
     history.begin_setup(&frame);
-    let mut gears: BTreeMap<u32, Gear> = BTreeMap::new();
-    let spindle = frame.direction(Axis::Z).axis;
-    let areas = Axis::ALL.map(|a| stock.grid(a).cell_area());
-    let mut done = 0;
-    for chunk in run.moves.chunks(AT_ONCE) {
-        let mut plan = Plan::new(history, &frame, stock.raw_bounds());
-        for (move_index, m) in (done..).zip(chunk) {
-            if let Some(tool) = m.tool.and_then(|number| job.tool(number)) {
-                let gear = gears.entry(tool.number).or_insert_with(|| Gear::of(tool));
-                plan.add(move_index, m, gear);
-            }
-        }
-        let (ops, meanings) = (plan.ops, plan.meanings);
-        let records = stock.run(&frame, &ops);
-        for ((op, meaning), record) in ops.iter().zip(&meanings).zip(&records) {
+    let scale = Scale {
+        spindle: frame.direction(Axis::Z).axis,
+        areas: Axis::ALL.map(|a| stock.grid(a).cell_area()),
+        frame,
+    };
+    let mut planner = Planner::new(history, job, &frame, stock.raw_bounds());
+    let mut chunks = (0..).step_by(AT_ONCE).zip(run.moves.chunks(AT_ONCE));
+    let mut plan_next =
+        || chunks.next().map(|(first, chunk)| (first + chunk.len(), planner.plan(first, chunk)));
+    let mut next = plan_next();
+    let mut last: Option<(Plan, Vec<OpRecord>)> = None;
+    while let Some((done, plan)) = next {
+        // While this chunk is cut, what was met by the one before is told and the one behind it is planned.
+        let (records, ahead) = rayon::join(
+            || stock.run(&frame, &plan.ops),
+            || {
+                if let Some((plan, records)) = last.take() {
+                    out.tell(&scale, &plan, &records);
+                }
+                plan_next()
+            },
+        );
+        (last, next) = (Some((plan, records)), ahead);
+        progress(share(done, run.moves.len()));
+    }
+    if let Some((plan, records)) = last {
+        out.tell(&scale, &plan, &records);
+    }
+    out.contacts = one_of_each(out.contacts);
+    out
+}
+
+/// What turns records into volumes and depths.
+struct Scale {
+    frame: Frame,
+    /// Part axis along the spindle.
+    spindle: Axis,
+    /// Area of a cell of the grids along X, Y and Z, mm2.
+    areas: [f64; 3],
+}
+
+impl SetupCut {
+    /// Adds what the ops of a plan met.
+    fn tell(&mut self, scale: &Scale, plan: &Plan, records: &[OpRecord]) {
+        for ((op, meaning), record) in plan.ops.iter().zip(&plan.meanings).zip(records) {
             let longest = record.longest.iter().copied().fold(0, i64::max);
             if longest == 0 {
                 continue;
             }
-            if op.mode != crate::stock::OpMode::Look
-                && let Some(cut) = out.moves.get_mut(meaning.move_index)
+            if op.mode != OpMode::Look
+                && let Some(cut) = self.moves.get_mut(meaning.move_index)
             {
-                let sums = record.met.iter().zip(&areas);
+                let sums = record.met.iter().zip(&scale.areas);
                 let volumes = sums.map(|(nm, area)| crate::stock::float(*nm) / NM_PER_MM * area);
                 cut.removed += volumes.sum::<f64>() / 3.0;
                 cut.longest = cut.longest.max(crate::stock::float(longest) / NM_PER_MM);
-                if op.mode == crate::stock::OpMode::Cut {
-                    let met = Engagement::of(record, spindle);
+                if op.mode == OpMode::Cut {
+                    let met = Engagement::of(record, scale.spindle);
                     cut.engagement = met.map(|met| met.with(cut.engagement)).or(cut.engagement);
                 }
             }
             if let Some(kind) = meaning.contact {
-                out.contacts.extend(contact(kind, meaning.move_index, &frame, op, record));
+                self.contacts.extend(contact(kind, meaning.move_index, &scale.frame, op, record));
             }
         }
-        done += chunk.len();
-        progress(share(done, run.moves.len()));
     }
-    out.contacts = one_of_each(out.contacts);
-    out
 }
 
 /// Of several contacts of one kind in one move (pieces of a way, bodies of a holder, the other way of a rapid) the first

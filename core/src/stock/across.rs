@@ -9,7 +9,7 @@
 )]
 
 use super::block::BLOCK;
-use super::cover::{Fresh, Heights};
+use super::cover::{Extent, Fresh, Heights};
 use super::nm::FAR;
 use super::op::OpMode;
 use super::packet::{Cut16, LANES, SIDE};
@@ -47,7 +47,7 @@ impl Worker<'_> {
             let at = if by_rows { self.vs.block(block) } else { self.us.block(block) };
             let (u, v) = if by_rows { (&middle, &at) } else { (&at, &middle) };
             let mut layer = if job.rays.single() {
-                self.along.cut(&job.rays, u, v)
+                self.along.cut(&job.rays, u, v, None)
             } else {
                 layers = self.layers(job, u, v);
                 layers.pop().unwrap_or(Cut16::NONE)
@@ -80,12 +80,9 @@ impl Worker<'_> {
     #[inline(always)]
     fn wait<S: Swept>(&mut self, job: &Job<'_, S>, block: u32, heights: (u32, u32), lines: &Cut16) {
         let all = (heights.0.cast_signed(), heights.1.cast_signed());
-        let fresh = self.band.cover.fresh(all, block, lines, self.cull);
-        if !fresh.any() {
-            return;
-        }
+        let Some(fresh) = self.band.cover.fresh(all, block, lines, self.cull) else { return };
         self.band.cover.note(all, block, lines);
-        let entry = Entry { lines: *lines, heights: all, id: job.op.id.0, tally: job.tally, groups: 0 };
+        let entry = Entry { lines: *lines, heights: all, id: job.op.id.0, tally: job.tally, new: fresh.from };
         if self.waiting.add(block, entry, &fresh) {
             self.finish(block);
         }
@@ -107,13 +104,12 @@ impl Worker<'_> {
         let mut touched: Heights = (FAR, -FAR);
         let mut spread: SmallVec<[Spread; super::waiting::MOST]> = SmallVec::new();
         for g in 0..SIDE as usize {
-            let (from, to) = waiting.heights[g];
+            let Extent { ends, heights: (from, to) } = waiting.fresh.group(g);
             if from >= to {
                 continue;
             }
             touched = (touched.0.min(from), touched.1.max(to));
             let widest = spread_group(&waiting, g, by_rows, &mut spread);
-            let ends = waiting.ends[g];
             for up in from.cast_unsigned() / SIDE..to.cast_unsigned().div_ceil(SIDE) {
                 let (over, place, group) = (up / SIDE, up % SIDE, g as u32);
                 let at = if by_rows {
@@ -178,16 +174,17 @@ impl Worker<'_> {
     ) {
         let all = (heights.0.cast_signed(), heights.1.cast_signed());
         let fresh = self.band.cover.fresh(all, block, lines, self.cull);
-        let (whole, new) = fresh.whole();
-        if self.cull && new.0 >= new.1 {
+        if self.cull && fresh.is_none() {
             return;
         }
+        let fresh = fresh.unwrap_or(Fresh::NONE);
+        let Extent { ends, heights: new } = fresh.whole();
         for up in blocks_of(if self.cull { new } else { all }) {
             let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
             let at = (bj * self.band.across + bi) as usize;
             let mut met = if self.cull {
                 let summary = &self.band.blocks[at];
-                if summary.whole.clears(whole.0, whole.1) {
+                if summary.whole.clears(ends.0, ends.1) {
                     continue;
                 }
                 summary.marks.met(&reach_of(&fresh, up, by_rows))
@@ -226,7 +223,8 @@ fn spread_group(
     out.clear();
     let (mut widest, mut width) = (0, 0);
     for entry in &waiting.entries {
-        if entry.groups & (1 << group) == 0 {
+        let first = group * SIDE as usize;
+        if entry.new[first..first + SIDE as usize].iter().all(|from| *from == FAR) {
             continue;
         }
         let cut = group_of(&entry.lines, group, by_rows);
@@ -277,13 +275,15 @@ fn limited(cut: &Cut16, heights: (u32, u32), first: u32, by_rows: bool) -> Cut16
 #[inline(always)]
 fn reach_of(fresh: &Fresh, up: u32, by_rows: bool) -> Cut16 {
     let side = SIDE as usize;
+    let groups: [Extent; SIDE as usize] = std::array::from_fn(|g| fresh.group(g));
     let mut reach = Cut16::NONE;
     for p in 0..LANES {
         let (group, place) = if by_rows { (p / side, p % side) } else { (p % side, p / side) };
         let first = (up * BLOCK + place as u32 * SIDE).cast_signed();
-        let new = (first < fresh.to[group]) & (fresh.from[group] < first + SIDE.cast_signed());
-        reach.low[p] = if new { fresh.low[group] } else { FAR };
-        reach.high[p] = if new { fresh.high[group] } else { -FAR };
+        let Extent { ends, heights } = groups[group];
+        let new = (first < heights.1) & (heights.0 < first + SIDE.cast_signed());
+        reach.low[p] = if new { ends.0 } else { FAR };
+        reach.high[p] = if new { ends.1 } else { -FAR };
     }
     reach
 }

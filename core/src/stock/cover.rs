@@ -42,26 +42,60 @@ pub(super) struct Cover {
     blocks: Vec<[Pieces; PIECES]>,
 }
 
-/// What is new of a prism's lines, for each of the four groups of four lines: between which ends, and for which rays.
+/// What is new of each of a block's lines: between which ends, and for which rays; crossed where nothing.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
 pub(super) struct Fresh {
-    pub(super) low: [i32; SIDE as usize],
-    pub(super) high: [i32; SIDE as usize],
-    pub(super) from: [i32; SIDE as usize],
-    pub(super) to: [i32; SIDE as usize],
+    pub(super) low: Ints,
+    pub(super) high: Ints,
+    pub(super) from: Ints,
+    pub(super) to: Ints,
+}
+
+/// The same for all lines of a group of four, or of a block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Extent {
+    pub(super) ends: (i32, i32),
+    pub(super) heights: Heights,
 }
 
 impl Fresh {
-    /// True when anything is new.
+    /// Nothing new anywhere.
+    pub(super) const NONE: Fresh =
+        Fresh { low: [FAR; LANES], high: [-FAR; LANES], from: [FAR; LANES], to: [-FAR; LANES] };
+
+    /// Together with another.
     #[inline(always)]
-    pub(super) fn any(&self) -> bool {
-        (0..SIDE as usize).any(|g| self.low[g] < self.high[g])
+    pub(super) fn widen(&mut self, other: &Fresh) {
+        for k in 0..LANES {
+            self.low[k] = if other.low[k] < self.low[k] { other.low[k] } else { self.low[k] };
+            self.high[k] = if other.high[k] > self.high[k] { other.high[k] } else { self.high[k] };
+            self.from[k] = if other.from[k] < self.from[k] { other.from[k] } else { self.from[k] };
+            self.to[k] = if other.to[k] > self.to[k] { other.to[k] } else { self.to[k] };
+        }
     }
 
-    /// Between which ends anything is new, and for which rays.
-    pub(super) fn whole(&self) -> ((i32, i32), Heights) {
-        let least = |x: &[i32; SIDE as usize]| x.iter().copied().fold(FAR, i32::min);
-        let most = |x: &[i32; SIDE as usize]| x.iter().copied().fold(-FAR, i32::max);
-        ((least(&self.low), most(&self.high)), (least(&self.from), most(&self.to)))
+    /// Of some of the lines.
+    #[inline(always)]
+    fn extent(&self, lines: std::ops::Range<usize>) -> Extent {
+        let mut out = Extent { ends: (FAR, -FAR), heights: (FAR, -FAR) };
+        for k in lines {
+            out.ends = (out.ends.0.min(self.low[k]), out.ends.1.max(self.high[k]));
+            out.heights = (out.heights.0.min(self.from[k]), out.heights.1.max(self.to[k]));
+        }
+        out
+    }
+
+    /// Of a group of four lines.
+    #[inline(always)]
+    pub(super) fn group(&self, g: usize) -> Extent {
+        self.extent(g * SIDE as usize..(g + 1) * SIDE as usize)
+    }
+
+    /// Of all lines.
+    #[inline(always)]
+    pub(super) fn whole(&self) -> Extent {
+        self.extent(0..LANES)
     }
 }
 
@@ -97,12 +131,11 @@ impl Cover {
         false
     }
 
-    /// What is new of a block's lines at these heights; crossed where nothing.
+    /// What is new of a block's lines at these heights; `None` when nothing is.
     #[inline(always)]
-    pub(super) fn fresh(&self, heights: Heights, block: u32, lines: &Cut16, remember: bool) -> Fresh {
+    pub(super) fn fresh(&self, heights: Heights, block: u32, lines: &Cut16, remember: bool) -> Option<Fresh> {
         let (mut low, mut high) = (lines.low, lines.high);
         let (mut from, mut to) = ([heights.0; LANES], [heights.1; LANES]);
-        let mut fresh = Fresh { low: [FAR; 4], high: [-FAR; 4], from: [FAR; 4], to: [-FAR; 4] };
         let mut new = and(&lt(&low, &high), &lt(&from, &to));
         if remember {
             for piece in &self.blocks[block as usize] {
@@ -122,24 +155,19 @@ impl Cover {
                 to = choose(&upper, &piece.from, &to);
                 new = and(&lt(&low, &high), &lt(&from, &to));
                 if !any(&new) {
-                    return fresh;
+                    return None;
                 }
             }
         }
-        low = choose(&new, &low, &[FAR; LANES]);
-        high = choose(&new, &high, &[-FAR; LANES]);
-        from = choose(&new, &from, &[FAR; LANES]);
-        to = choose(&new, &to, &[-FAR; LANES]);
-        let side = SIDE as usize;
-        for g in 0..side {
-            for k in g * side..(g + 1) * side {
-                fresh.low[g] = fresh.low[g].min(low[k]);
-                fresh.high[g] = fresh.high[g].max(high[k]);
-                fresh.from[g] = fresh.from[g].min(from[k]);
-                fresh.to[g] = fresh.to[g].max(to[k]);
-            }
+        if !any(&new) {
+            return None;
         }
-        fresh
+        Some(Fresh {
+            low: choose(&new, &low, &[FAR; LANES]),
+            high: choose(&new, &high, &[-FAR; LANES]),
+            from: choose(&new, &from, &[FAR; LANES]),
+            to: choose(&new, &to, &[-FAR; LANES]),
+        })
     }
 
     /// Notes that the lines of a block have been cut at these heights.
@@ -205,8 +233,8 @@ mod tests {
     }
 
     fn all(cover: &Cover, heights: Heights, low: i32, high: i32) -> Option<((i32, i32), Heights)> {
-        let whole = cover.fresh(heights, 0, &lines(low, high), true).whole();
-        (whole.0.0 < whole.0.1).then_some(whole)
+        let whole = cover.fresh(heights, 0, &lines(low, high), true)?.whole();
+        Some((whole.ends, whole.heights))
     }
 
     #[test]

@@ -97,6 +97,17 @@ impl Cut16 {
     /// Nothing taken anywhere.
     pub(super) const NONE: Cut16 = Cut16 { low: [FAR; LANES], high: [-FAR; LANES] };
 
+    /// The same ends on all rays whose span in `low..high` (mm) is not crossed.
+    #[inline(always)]
+    pub(super) fn where_met(low: &[f64; LANES], high: &[f64; LANES], ends: (i32, i32)) -> Self {
+        let mut cut = Self::NONE;
+        for k in 0..LANES {
+            cut.low[k] = if low[k] <= high[k] { ends.0 } else { FAR };
+            cut.high[k] = if low[k] <= high[k] { ends.1 } else { -FAR };
+        }
+        cut
+    }
+
     /// What is taken from every ray; crossed when that is nothing.
     #[inline(always)]
     pub(super) fn common(&self) -> (i32, i32) {

@@ -3,6 +3,9 @@ use super::packet::{Cut16, LANES};
 use super::swept::{Lanes, ManyRays, Swept};
 use crate::geom::{Axis, Frame, Spans};
 
+/// Low and high end of spans, nm.
+pub(super) type Ends = (i32, i32);
+
 /// Leads rays of the part along one axis into a setup frame, and spans on them back.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct RayMap {
@@ -96,20 +99,39 @@ impl RayMap {
 
     /// Cuts on 16 part rays through `(u, v)`, for a volume with one span a ray.
     #[inline(always)]
-    pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
+    pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes, same: Option<Ends>) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         rays.spans(&self.first.of_all(u, v), &self.second.of_all(u, v), &mut low, &mut high);
-        self.nm(&low, &high)
+        match same {
+            Some(ends) => Cut16::where_met(&low, &high, ends),
+            None => self.nm(&low, &high),
+        }
+    }
+
+    /// The ends that a volume has on every ray that it meets, nm, when they are all the same.
+    pub(super) fn same_ends<R: ManyRays>(&self, rays: &R) -> Option<Ends> {
+        let (low, high) = rays.ends()?;
+        let cut = self.nm(&[low; LANES], &[high; LANES]);
+        Some((cut.low[0], cut.high[0]))
     }
 
     /// Ends between which a volume can reach on any part ray within `half` of `(u, v)`. Rounding may make them a
     /// nanometre too near, which [`NOISE`](super::nm::NOISE) covers: what they miss by that is no cut.
     #[inline(always)]
-    pub(super) fn reach<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes, half: (f64, f64)) -> Cut16 {
+    pub(super) fn reach<R: ManyRays>(
+        &self,
+        rays: &R,
+        (u, v): (&Lanes, &Lanes),
+        half: (f64, f64),
+        same: Option<Ends>,
+    ) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         let half = if self.first.from_v { (half.1, half.0) } else { half };
         rays.reach(&self.first.of_all(u, v), &self.second.of_all(u, v), half, &mut low, &mut high);
-        self.nm(&low, &high)
+        match same {
+            Some(ends) => Cut16::where_met(&low, &high, ends),
+            None => self.nm(&low, &high),
+        }
     }
 
     /// Between which `u` part rays can meet a volume whose `v` is in a range.

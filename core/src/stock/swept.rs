@@ -49,6 +49,11 @@ pub trait ManyRays {
     /// them is met. Each of the 16 places stands for itself.
     fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes);
 
+    /// The ends that every span has, mm, when all are the same: those of a level cylinder seen along Z.
+    fn ends(&self) -> Option<(f64, f64)> {
+        None
+    }
+
     /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
     /// coordinate is in a range, mm, to a picometre.
     fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64);
@@ -71,6 +76,11 @@ impl ManyRays for SweptRays<'_> {
     #[inline(always)]
     fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
         SweptRays::reach(self, u, v, half, low, high);
+    }
+
+    #[inline(always)]
+    fn ends(&self) -> Option<(f64, f64)> {
+        SweptRays::ends(self)
     }
 
     fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {

@@ -6,13 +6,10 @@
 //! meet, or are no prisms) are done when nothing is left waiting. This changes no byte: on every ray the cuts
 //! come in the order of the program.
 
-#![expect(clippy::indexing_slicing, reason = "groups of lines are counted by a constant")]
+#![expect(clippy::indexing_slicing, reason = "the list of blocks is made long enough before it is used")]
 
 use super::cover::{Fresh, Heights};
-use super::nm::FAR;
-use super::packet::{Cut16, SIDE};
-
-const GROUPS: usize = SIDE as usize;
+use super::packet::{Cut16, Ints};
 
 /// Ops that wait on a block of lines at most: enough for several rows of short moves, few enough to stay near the processor.
 pub(super) const MOST: usize = 32;
@@ -27,26 +24,21 @@ pub(super) struct Entry {
     pub(super) id: u32,
     /// Number of its tally.
     pub(super) tally: usize,
-    /// Bit `g`: it may cut something new in group `g` of four lines.
-    pub(super) groups: u8,
+    /// From which ray along the height on each line may be new; [`FAR`](super::nm::FAR) where nothing is.
+    pub(super) new: Ints,
 }
 
 /// What waits on a block of lines.
 #[derive(Clone, Debug)]
 pub(super) struct Lines {
     pub(super) entries: Vec<Entry>,
-    /// For each group of lines, for which rays along the height and between which ends anything may be new.
-    pub(super) heights: [Heights; GROUPS],
-    pub(super) ends: [(i32, i32); GROUPS],
+    /// What may be new of all of them together.
+    pub(super) fresh: Fresh,
 }
 
 impl Lines {
     fn empty() -> Self {
-        Self {
-            entries: Vec::with_capacity(MOST),
-            heights: [(FAR, -FAR); GROUPS],
-            ends: [(FAR, -FAR); GROUPS],
-        }
+        Self { entries: Vec::with_capacity(MOST), fresh: Fresh::NONE }
     }
 }
 
@@ -60,7 +52,8 @@ pub(super) struct Waiting {
 
 impl Waiting {
     /// Adds an op's lines, with what is new of them; true when the block should now be seen to.
-    pub(super) fn add(&mut self, block: u32, mut entry: Entry, fresh: &Fresh) -> bool {
+    #[inline(always)]
+    pub(super) fn add(&mut self, block: u32, entry: Entry, fresh: &Fresh) -> bool {
         let at = block as usize;
         if self.blocks.len() <= at {
             self.blocks.resize(at + 1, None);
@@ -69,15 +62,7 @@ impl Waiting {
         if lines.entries.is_empty() {
             self.busy.push(block);
         }
-        entry.groups = 0;
-        for g in 0..GROUPS {
-            if fresh.low[g] < fresh.high[g] {
-                entry.groups |= 1 << g;
-                let (heights, ends) = (&mut lines.heights[g], &mut lines.ends[g]);
-                *heights = (heights.0.min(fresh.from[g]), heights.1.max(fresh.to[g]));
-                *ends = (ends.0.min(fresh.low[g]), ends.1.max(fresh.high[g]));
-            }
-        }
+        lines.fresh.widen(fresh);
         lines.entries.push(entry);
         lines.entries.len() >= MOST
     }
@@ -96,8 +81,7 @@ impl Waiting {
     /// Keeps the room of what was taken for what comes next.
     pub(super) fn done(&mut self, block: u32, mut lines: Box<Lines>) {
         lines.entries.clear();
-        lines.heights = [(FAR, -FAR); GROUPS];
-        lines.ends = [(FAR, -FAR); GROUPS];
+        lines.fresh = Fresh::NONE;
         if let Some(slot) = self.blocks.get_mut(block as usize) {
             *slot = Some(lines);
         }

@@ -19,7 +19,7 @@ use super::layout::{GridLayout, RayLine};
 use super::nm::{FAR, mm_from_nm, nm_from_mm};
 use super::op::{Op, OpMode};
 use super::packet::{Cut16, LANES, SIDE};
-use super::raymap::RayMap;
+use super::raymap::{Ends, RayMap};
 use super::swept::{Lanes, ManyRays, Swept};
 use super::tally::{Sum, Tally};
 use super::waiting::Waiting;
@@ -123,6 +123,8 @@ impl Range {
 pub(super) struct Job<'a, S: Swept + 'a> {
     pub(super) op: &'a Op<S>,
     pub(super) rays: S::Rays<'a>,
+    /// The ends that it has on every ray that it meets, where they are all the same.
+    same: Option<Ends>,
     /// Number of its tally.
     pub(super) tally: usize,
     pub(super) low: i32,
@@ -198,7 +200,8 @@ impl<'a> Worker<'a> {
         if self.tallies.len() >= AT_WORK {
             self.settle();
         }
-        let job = Job { op, rays, tally: self.tallies.len(), low: range.low, high: range.high };
+        let same = self.along.same_ends(&rays);
+        let job = Job { op, rays, same, tally: self.tallies.len(), low: range.low, high: range.high };
         self.tallies.push((number, Tally::default()));
         if self.spindle != axis && op.sweep.prism().is_some() {
             self.prism(&job, range, self.by_rows);
@@ -243,7 +246,7 @@ impl<'a> Worker<'a> {
         let block = (bj * self.band.across + bi) as usize;
         let mut met = if self.cull {
             let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
-            let reach = self.along.reach(&job.rays, u, v, (self.us.half, self.vs.half));
+            let reach = self.along.reach(&job.rays, (u, v), (self.us.half, self.vs.half), job.same);
             self.band.blocks[block].marks.met(&reach)
         } else {
             self.present(bi, bj)
@@ -256,7 +259,7 @@ impl<'a> Worker<'a> {
             met &= met - 1;
             let (i, j) = at.packets();
             if job.rays.single() {
-                let cut = self.along.cut(&job.rays, &self.us.packets[i], &self.vs.packets[j]);
+                let cut = self.along.cut(&job.rays, &self.us.packets[i], &self.vs.packets[j], job.same);
                 self.apply(job, at, &cut);
             } else {
                 let (u, v) = (self.us.packets[i], self.vs.packets[j]);

@@ -103,6 +103,12 @@ impl LineAlong {
         }
     }
 
+    /// The heights of every span over the tip, where all have the same.
+    #[inline(always)]
+    pub(super) fn heights(&self) -> Option<(f64, f64)> {
+        self.slab.map(|slab| (slab.low, slab.high))
+    }
+
     /// Spans on rays at `(x, y)`, coordinates relative to the tip at the start of the move.
     #[inline(always)]
     pub(super) fn spans<const N: usize>(

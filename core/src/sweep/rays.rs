@@ -128,6 +128,14 @@ impl SweptRays<'_> {
         }
     }
 
+    /// The ends that every span and every reach has when all are the same: those of a level cylinder seen along Z.
+    #[inline(always)]
+    pub fn ends(&self) -> Option<(f64, f64)> {
+        let Kind::Along { line, from } = &self.kind else { return None };
+        let (low, high) = line.heights()?;
+        Some((low + from.z, high + from.z))
+    }
+
     /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
     /// coordinate is in a range. Never too little; sharp for straight moves seen along Z.
     pub fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {
