@@ -8,14 +8,14 @@
     reason = "places are tabled for whole blocks; lanes, packets and groups of lines are counted by constants"
 )]
 
-use super::block::BLOCK;
+use super::block::{Added, BLOCK};
 use super::cover::{Extent, Fresh, Heights};
 use super::nm::FAR;
 use super::op::OpMode;
-use super::packet::{Cut16, LANES, SIDE};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask};
 use super::swept::{ManyRays, Swept};
-use super::waiting::{Entry, Lines};
-use super::work::{At, Job, Range, Worker};
+use super::waiting::{Entry, Lines, MOST};
+use super::work::{At, Job, Range, Worker, with_absent_freed};
 use smallvec::SmallVec;
 
 /// A group's lines of one waiting op, spread over the lanes of a packet.
@@ -82,7 +82,7 @@ impl Worker<'_> {
         let all = (heights.0.cast_signed(), heights.1.cast_signed());
         let Some(fresh) = self.band.cover.fresh(all, block, lines, self.cull) else { return };
         self.band.cover.note(all, block, lines);
-        let entry = Entry { lines: *lines, heights: all, id: job.op.id.0, tally: job.tally, new: fresh.from };
+        let entry = Entry::new(lines, all, job.op.id.0, job.tally, &fresh);
         if self.waiting.add(block, entry, &fresh) {
             self.finish(block);
         }
@@ -102,22 +102,29 @@ impl Worker<'_> {
         let Some(waiting) = self.waiting.take(block) else { return };
         let by_rows = self.by_rows;
         let mut touched: Heights = (FAR, -FAR);
-        let mut spread: SmallVec<[Spread; super::waiting::MOST]> = SmallVec::new();
+        let mut group = Group::empty();
         for g in 0..SIDE as usize {
             let Extent { ends, heights: (from, to) } = waiting.fresh.group(g);
             if from >= to {
                 continue;
             }
             touched = (touched.0.min(from), touched.1.max(to));
-            let widest = spread_group(&waiting, g, by_rows, &mut spread);
+            group.fill(&waiting, g, by_rows);
             for up in from.cast_unsigned() / SIDE..to.cast_unsigned().div_ceil(SIDE) {
-                let (over, place, group) = (up / SIDE, up % SIDE, g as u32);
+                let (over, place) = (up / SIDE, up % SIDE);
                 let at = if by_rows {
-                    At { bi: over, bj: block, packet: group * SIDE + place }
+                    At { bi: over, bj: block, packet: g as u32 * SIDE + place }
                 } else {
-                    At { bi: block, bj: over, packet: place * SIDE + group }
+                    At { bi: block, bj: over, packet: place * SIDE + g as u32 }
                 };
-                self.visit(at, up * SIDE, ends, &spread, widest);
+                let there = (at.bj * self.band.across + at.bi) as usize;
+                let known = self.band.blocks[there].marks.of(at.packet as usize);
+                if self.cull && known.clears(ends.0, ends.1) {
+                    continue;
+                }
+                if !(waiting.joined && self.visit_joined(at, up * SIDE, &mut group)) {
+                    self.visit(at, up * SIDE, &group.cuts);
+                }
             }
         }
         for up in blocks_of(touched) {
@@ -127,40 +134,67 @@ impl Worker<'_> {
         self.waiting.done(block, waiting);
     }
 
-    /// Brings waiting cuts to a packet, whose rays along the height begin at number `first`; nothing that is new of them
-    /// lies outside `ends`. `widest` is the number of the one that takes the widest stretch from all lines.
+    /// Brings waiting cuts that join on to each other to a packet, whose rays along the height begin at number `first`:
+    /// as one cut. False, with nothing changed, when that could be told from doing them one by one.
     #[inline(always)]
-    fn visit(&mut self, at: At, first: u32, ends: (i32, i32), cuts: &[Spread], widest: usize) {
-        let block = (at.bj * self.band.across + at.bi) as usize;
+    fn visit_joined(&mut self, at: At, first: u32, group: &mut Group) -> bool {
+        let Some(heights) = group.cuts.first().map(|cut| cut.heights) else { return true };
+        let block = &mut self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
         let packet = at.packet as usize;
-        if self.cull && self.band.blocks[block].marks.of(packet).clears(ends.0, ends.1) {
-            return;
+        let cuts = group.cuts.len();
+        let met = &mut group.met[..cuts];
+        met.fill([0; LANES]);
+        if !block.meet(packet, &group.added[..cuts], met) {
+            return false;
         }
-        let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
         let (i, j) = at.first();
         let inner = i + SIDE <= self.us.count && j + SIDE <= self.vs.count;
+        let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
+        let mut cut = group.all;
+        let whole = heights.0 <= low && high <= heights.1;
+        let within = if whole { [-1; LANES] } else { lanes_within(heights, first, self.by_rows) };
+        if !whole {
+            cut.low = choose(&within, &cut.low, &[FAR; LANES]);
+            cut.high = choose(&within, &cut.high, &[-FAR; LANES]);
+        }
+        let void =
+            if inner { cut.common() } else { with_absent_freed(at, &self.us, &self.vs, &cut).common() };
+        let any = block.cut(packet, &cut, &group.by).is_some();
+        block.renew(packet, void, any);
+        if any {
+            for (cut, met) in group.cuts.iter().zip(met) {
+                self.tallies[cut.tally].1.count(&and(met, &within));
+            }
+        }
+        true
+    }
+
+    /// Brings waiting cuts to a packet one by one.
+    #[inline(always)]
+    fn visit(&mut self, at: At, first: u32, cuts: &[Spread]) {
+        let block = &mut self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
+        let packet = at.packet as usize;
+        let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
         let (mut any, mut void) = (false, (FAR, -FAR));
-        for (n, spread) in cuts.iter().enumerate() {
+        for spread in cuts {
             let (from, to) = spread.heights;
             if high <= from || to <= low {
                 continue;
             }
             let mut cut = spread.cut;
             if from > low || high > to {
-                cut = limited(&cut, (from.cast_unsigned(), to.cast_unsigned()), first, self.by_rows);
+                cut = limited(&cut, (from, to), first, self.by_rows);
             }
-            if !inner {
-                cut = self.with_absent_freed(at, &cut);
+            let own = with_absent_freed(at, &self.us, &self.vs, &cut).common();
+            if own.1.saturating_sub(own.0) > void.1.saturating_sub(void.0) {
+                void = own;
             }
-            if n == widest {
-                void = cut.common();
-            }
-            if let Some(length) = self.band.blocks[block].cut(packet, &cut, spread.id) {
+            if let Some(length) = block.cut(packet, &cut, &Makers::all(spread.id)) {
                 any = true;
                 self.tallies[spread.tally].1.count(&length);
             }
         }
-        self.band.blocks[block].renew(packet, void, any);
+        block.renew(packet, void, any);
     }
 
     /// One layer of a block's lines, brought to the blocks along the height at once.
@@ -200,7 +234,7 @@ impl Worker<'_> {
                 let (i, j) = at.first();
                 let (column, row) = (at.packet % SIDE, at.packet / SIDE);
                 let (group, first) = if by_rows { (row, i) } else { (column, j) };
-                let cut = limited(&group_of(lines, group as usize, by_rows), heights, first, by_rows);
+                let cut = limited(&group_of(lines, group as usize, by_rows), all, first, by_rows);
                 self.apply(job, at, &cut);
             }
             self.band.blocks[at].renew_whole();
@@ -211,30 +245,46 @@ impl Worker<'_> {
     }
 }
 
-/// The waiting cuts of a group of lines, spread over the lanes of its packets, in order; and the number of the one that
-/// takes the widest stretch from all of its lines.
-#[inline(always)]
-fn spread_group(
-    waiting: &Lines,
-    group: usize,
-    by_rows: bool,
-    out: &mut SmallVec<[Spread; super::waiting::MOST]>,
-) -> usize {
-    out.clear();
-    let (mut widest, mut width) = (0, 0);
-    for entry in &waiting.entries {
-        let first = group * SIDE as usize;
-        if entry.new[first..first + SIDE as usize].iter().all(|from| *from == FAR) {
-            continue;
-        }
-        let cut = group_of(&entry.lines, group, by_rows);
-        let (low, high) = cut.common();
-        if high.saturating_sub(low) > width {
-            (widest, width) = (out.len(), high.saturating_sub(low));
-        }
-        out.push(Spread { cut, heights: entry.heights, id: entry.id, tally: entry.tally });
+/// What waits on a group of four lines, spread over the lanes of its packets.
+struct Group {
+    /// The cuts that may take something new, in order.
+    cuts: SmallVec<[Spread; MOST]>,
+    /// What each adds to those before it.
+    added: [Added; MOST],
+    /// Room for what each meets.
+    met: [Ints; MOST],
+    /// All of them together, and who makes the ends.
+    all: Cut16,
+    by: Makers,
+}
+
+impl Group {
+    fn empty() -> Self {
+        let nothing = Added { below: Cut16::NONE, above: Cut16::NONE };
+        let (added, met) = ([nothing; MOST], [[0; LANES]; MOST]);
+        Self { cuts: SmallVec::new(), added, met, all: Cut16::NONE, by: Makers::all(0) }
     }
-    widest
+
+    #[inline(always)]
+    fn fill(&mut self, waiting: &Lines, group: usize, by_rows: bool) {
+        self.cuts.clear();
+        let first = group * SIDE as usize;
+        for entry in &waiting.entries {
+            if entry.new[first..first + SIDE as usize].iter().all(|from| *from == FAR) {
+                continue;
+            }
+            let cut = group_of(&entry.lines, group, by_rows);
+            let Added { below, above } = &entry.added;
+            let added =
+                Added { below: group_of(below, group, by_rows), above: group_of(above, group, by_rows) };
+            self.added[self.cuts.len()] = added;
+            self.cuts.push(Spread { cut, heights: entry.heights, id: entry.id, tally: entry.tally });
+        }
+        self.all = group_of(&waiting.all, group, by_rows);
+        let line = |k: usize| first + if by_rows { k / SIDE as usize } else { k % SIDE as usize };
+        self.by.low = std::array::from_fn(|k| waiting.by.low[line(k)]);
+        self.by.high = std::array::from_fn(|k| waiting.by.high[line(k)]);
+    }
 }
 
 /// Four lines of a block, spread over the lanes of a packet.
@@ -260,15 +310,20 @@ fn spread(lines: &Cut16, line: impl Fn(usize) -> usize) -> Cut16 {
 
 /// A cut only on rays whose number along the height is in a range; `first` is that of the packet's first.
 #[inline(always)]
-fn limited(cut: &Cut16, heights: (u32, u32), first: u32, by_rows: bool) -> Cut16 {
-    let mut cut = *cut;
+fn limited(cut: &Cut16, heights: Heights, first: u32, by_rows: bool) -> Cut16 {
+    let within = lanes_within(heights, first, by_rows);
+    Cut16 { low: choose(&within, &cut.low, &[FAR; LANES]), high: choose(&within, &cut.high, &[-FAR; LANES]) }
+}
+
+/// Mask of the rays of a packet whose number along the height is in a range.
+#[inline(always)]
+fn lanes_within((from, to): Heights, first: u32, by_rows: bool) -> Ints {
+    let mut within = [0; LANES];
     for k in 0..LANES {
-        let n = first + if by_rows { k as u32 % SIDE } else { k as u32 / SIDE };
-        let inside = heights.0 <= n && n < heights.1;
-        cut.low[k] = if inside { cut.low[k] } else { FAR };
-        cut.high[k] = if inside { cut.high[k] } else { -FAR };
+        let n = (first + if by_rows { k as u32 % SIDE } else { k as u32 / SIDE }).cast_signed();
+        within[k] = mask(from <= n) & mask(n < to);
     }
-    cut
+    within
 }
 
 /// Where a prism's lines hold anything new for each packet of the block that is number `up` along the height.

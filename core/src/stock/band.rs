@@ -163,12 +163,13 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
     #[inline(always)]
     fn call(self) -> Self::Output {
         let mut worker = Worker::new(self.band, self.layout, self.frame, self.cull);
+        let mut jobs = Vec::new();
         for number in self.numbers {
             let at = *number as usize;
             if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
-                worker.op(*number, op, range);
+                worker.op(&mut jobs, (*number, op), range);
             }
         }
-        worker.sums()
+        worker.sums(jobs)
     }
 }

@@ -9,9 +9,11 @@
               numbers come from the arena that they index"
 )]
 
-use super::nm::{FAR, NOISE};
+use super::nm::{FAR, FILM, NOISE};
 use super::op::{CutId, Interval};
-use super::packet::{Cut16, LANES, SIDE, Slot, Upper, common, least, mask, most, pick, subtract};
+use super::packet::{
+    Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, any, common, least, mask, most, pick, subtract,
+};
 use smallvec::SmallVec;
 
 /// Rays of a block along each of the two directions of its grid.
@@ -92,6 +94,21 @@ impl Marks {
             void_high: least(&self.void_high),
         }
     }
+}
+
+/// What a cut adds to those before it that it joins on to, on each ray: at their lower and at their upper end.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Added {
+    pub(super) below: Cut16,
+    pub(super) above: Cut16,
+}
+
+/// How much of a piece lies in an interval; nothing when either is crossed.
+#[inline(always)]
+const fn overlap(interval: (i32, i32), piece: (i32, i32)) -> i32 {
+    let low = if interval.0 > piece.0 { interval.0 } else { piece.0 };
+    let high = if interval.1 < piece.1 { interval.1 } else { piece.1 };
+    high.wrapping_sub(low) & mask(high > low)
 }
 
 const END: u16 = u16::MAX;
@@ -222,10 +239,10 @@ impl Block {
     /// several pieces of a ray the sum); `None` when that is nothing. The caller calls [`Block::renew`] after the last
     /// cut of the packet.
     #[inline(always)]
-    pub(super) fn cut(&mut self, packet: usize, cut: &Cut16, by: u32) -> Option<[i32; LANES]> {
+    pub(super) fn cut(&mut self, packet: usize, cut: &Cut16, by: &Makers) -> Option<[i32; LANES]> {
         let mut length = [0; LANES];
         let mut s = self.first(packet);
-        let mut any = false;
+        let mut met = false;
         loop {
             let slot = &mut self.slots[s];
             let here = common(slot, cut);
@@ -234,7 +251,7 @@ impl Block {
                 bits |= here[k];
             }
             if bits != 0 {
-                any = true;
+                met = true;
                 for k in 0..LANES {
                     length[k] += here[k];
                 }
@@ -247,17 +264,51 @@ impl Block {
                 next => s = next as usize,
             }
         }
-        any.then_some(length)
+        met.then_some(length)
+    }
+
+    /// How much each of several cuts in a row would meet on the rays of a packet, when each but the first joins on to those
+    /// before it: only what it adds to them, `below` and `above`, can be met. Adds it up in `met`, cut by cut.
+    ///
+    /// False when it cannot be told so: a piece of material ends so near to one of them that rounding decides.
+    #[inline(always)]
+    pub(super) fn meet(&self, packet: usize, added: &[Added], met: &mut [Ints]) -> bool {
+        let mut s = self.first(packet);
+        loop {
+            let slot = &self.slots[s];
+            let mut doubtful = [0; LANES];
+            for (cut, met) in added.iter().zip(met.iter_mut()) {
+                for k in 0..LANES {
+                    let below = overlap((slot.low[k], slot.high[k]), (cut.below.low[k], cut.below.high[k]));
+                    let above = overlap((slot.low[k], slot.high[k]), (cut.above.low[k], cut.above.high[k]));
+                    doubtful[k] |=
+                        mask(below > 0) & mask(below <= FILM) | mask(above > 0) & mask(above <= FILM);
+                    met[k] += below + above;
+                }
+            }
+            if any(&doubtful) && !added.iter().all(|cut| cut.below.is_plain(slot) && cut.above.is_plain(slot))
+            {
+                return false;
+            }
+            match self.next[s] {
+                END => return true,
+                next => s = next as usize,
+            }
+        }
     }
 
     /// Puts the parts above a cut that went through the middle of an interval.
     #[inline(never)]
-    fn put_upper(&mut self, packet: usize, cut: &Cut16, by: u32, upper: &Upper) {
+    fn put_upper(&mut self, packet: usize, cut: &Cut16, by: &Makers, upper: &Upper) {
         for lane in 0..LANES {
             if upper.high[lane] > -FAR {
                 let high_by = CutId(upper.by[lane]);
-                let piece =
-                    Interval { low: cut.high[lane], high: upper.high[lane], low_by: CutId(by), high_by };
+                let piece = Interval {
+                    low: cut.high[lane],
+                    high: upper.high[lane],
+                    low_by: CutId(by.high[lane]),
+                    high_by,
+                };
                 self.put(packet, lane, piece);
             }
         }

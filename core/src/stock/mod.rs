@@ -24,6 +24,7 @@ mod swept;
 mod tally;
 #[cfg(test)]
 mod tests;
+mod upright;
 mod waiting;
 mod work;
 

@@ -108,6 +108,16 @@ impl Cut16 {
         cut
     }
 
+    /// True when what it meets of a slot is not so short that rounding decides: nothing, more than that, or all of
+    /// itself well inside an interval.
+    #[inline(never)]
+    pub(super) fn is_plain(&self, slot: &Slot) -> bool {
+        (0..LANES).all(|k| {
+            let length = self.high[k].min(slot.high[k]).saturating_sub(self.low[k].max(slot.low[k]));
+            length <= 0 || length > FILM || (slot.low[k] < self.low[k] && self.high[k] < slot.high[k])
+        })
+    }
+
     /// What is taken from every ray; crossed when that is nothing.
     #[inline(always)]
     pub(super) fn common(&self) -> (i32, i32) {
@@ -131,6 +141,22 @@ pub(super) fn most(values: &[i32; LANES]) -> i32 {
         out = if values[k] > out { values[k] } else { out };
     }
     out
+}
+
+/// Who makes the ends of a cut, lane by lane.
+#[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
+pub(super) struct Makers {
+    pub(super) low: [u32; LANES],
+    pub(super) high: [u32; LANES],
+}
+
+impl Makers {
+    /// The same for all ends.
+    #[inline(always)]
+    pub(super) const fn all(by: u32) -> Self {
+        Self { low: [by; LANES], high: [by; LANES] }
+    }
 }
 
 /// Upper ends of intervals that a cut went through the middle of; `-FAR` where there is none.
@@ -167,7 +193,7 @@ pub(super) const fn pick(mask: i32, a: i32, b: i32) -> i32 {
 /// Takes a cut out of the intervals of one slot, given the lengths that they have in common. What stays below the cut
 /// stays in the slot; what stays above goes into the result when there is something below as well.
 #[inline(always)]
-pub(super) fn subtract(slot: &mut Slot, cut: &Cut16, length: &[i32; LANES], by: u32) -> Option<Upper> {
+pub(super) fn subtract(slot: &mut Slot, cut: &Cut16, length: &[i32; LANES], by: &Makers) -> Option<Upper> {
     let (low, high, low_by, high_by) = (slot.low, slot.high, slot.low_by, slot.high_by);
     let (mut below, mut above) = ([0; LANES], [0; LANES]);
     for k in 0..LANES {
@@ -184,8 +210,8 @@ pub(super) fn subtract(slot: &mut Slot, cut: &Cut16, length: &[i32; LANES], by: 
     for k in 0..LANES {
         let only_above = (above[k] & !below[k]).cast_unsigned();
         let below = below[k].cast_unsigned();
-        slot.low_by[k] = (by & only_above) | (low_by[k] & !only_above);
-        slot.high_by[k] = (by & below) | (high_by[k] & !below);
+        slot.low_by[k] = (by.high[k] & only_above) | (low_by[k] & !only_above);
+        slot.high_by[k] = (by.low[k] & below) | (high_by[k] & !below);
     }
     let mut split = 0;
     for k in 0..LANES {

@@ -18,10 +18,11 @@ use super::block::BLOCK;
 use super::layout::{GridLayout, RayLine};
 use super::nm::{FAR, mm_from_nm, nm_from_mm};
 use super::op::{Op, OpMode};
-use super::packet::{Cut16, LANES, SIDE};
+use super::packet::{Cut16, LANES, Makers, SIDE};
 use super::raymap::{Ends, RayMap};
 use super::swept::{Lanes, ManyRays, Swept};
 use super::tally::{Sum, Tally};
+use super::upright::Upright;
 use super::waiting::Waiting;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
 use smallvec::SmallVec;
@@ -47,6 +48,7 @@ pub(super) struct Worker<'a> {
     pub(super) vs: Places,
     mm: Spans,
     pub(super) waiting: Waiting,
+    pub(super) upright: Upright,
     /// Numbers and tallies of the ops that are at work.
     pub(super) tallies: Vec<(u32, Tally)>,
     /// What is told of the ops that are done.
@@ -57,7 +59,7 @@ pub(super) struct Worker<'a> {
 pub(super) struct Places {
     pub(super) rays: Vec<f64>,
     /// For each packet along this direction the places of its sixteen rays.
-    packets: Vec<Lanes>,
+    pub(super) packets: Vec<Lanes>,
     /// For each block along this direction the middles of its sixteen packets.
     middles: Vec<Lanes>,
     /// Rays that there are; the others only fill the last block.
@@ -124,7 +126,7 @@ pub(super) struct Job<'a, S: Swept + 'a> {
     pub(super) op: &'a Op<S>,
     pub(super) rays: S::Rays<'a>,
     /// The ends that it has on every ray that it meets, where they are all the same.
-    same: Option<Ends>,
+    pub(super) same: Option<Ends>,
     /// Number of its tally.
     pub(super) tally: usize,
     pub(super) low: i32,
@@ -142,7 +144,7 @@ pub(super) struct At {
 impl At {
     /// Number of the packet along u and along v.
     #[inline(always)]
-    const fn packets(self) -> (usize, usize) {
+    pub(super) const fn packets(self) -> (usize, usize) {
         let (i, j) = (self.bi * SIDE + self.packet % SIDE, self.bj * SIDE + self.packet / SIDE);
         (i as usize, j as usize)
     }
@@ -165,22 +167,38 @@ impl<'a> Worker<'a> {
         if spindle != layout.axis {
             band.cover.turn_to(by_rows, if by_rows { vs.rays.len() } else { us.rays.len() });
         }
-        let (mm, waiting) = (Spans::new(), Waiting::default());
-        let (tallies, sums) = (Vec::with_capacity(AT_WORK), Vec::new());
-        Self { band, layout, frame, cull, along, spindle, by_rows, us, vs, mm, waiting, tallies, sums }
+        let upright = Upright::over(if spindle == layout.axis { band.blocks.len() } else { 0 });
+        Self {
+            band,
+            layout,
+            frame,
+            cull,
+            along,
+            spindle,
+            by_rows,
+            us,
+            vs,
+            mm: Spans::new(),
+            waiting: Waiting::default(),
+            upright,
+            tallies: Vec::with_capacity(AT_WORK),
+            sums: Vec::new(),
+        }
     }
 
     /// Ends the work and tells what each op met, where it met something.
     #[inline(always)]
-    pub(super) fn sums(mut self) -> Vec<(u32, Sum)> {
-        self.settle();
+    pub(super) fn sums<S: Swept>(mut self, mut jobs: Vec<Job<'_, S>>) -> Vec<(u32, Sum)> {
+        self.settle(&mut jobs);
         self.sums
     }
 
     /// Finishes the ops at work.
     #[inline(always)]
-    fn settle(&mut self) {
+    fn settle<S: Swept>(&mut self, jobs: &mut Vec<Job<'_, S>>) {
         self.finish_waiting();
+        self.finish_upright(jobs);
+        jobs.clear();
         for (number, tally) in self.tallies.drain(..) {
             if let Some(sum) = tally.sum() {
                 self.sums.push((number, sum));
@@ -188,9 +206,15 @@ impl<'a> Worker<'a> {
         }
     }
 
-    /// Does one op, given with its number, which can be only in a part of the grid.
+    /// Does one op, given with its number, which can be only in a part of the grid, or lets it wait among the `jobs`
+    /// at work.
     #[inline(always)]
-    pub(super) fn op<S: Swept>(&mut self, number: u32, op: &Op<S>, range: &Range) {
+    pub(super) fn op<'b, S: Swept>(
+        &mut self,
+        jobs: &mut Vec<Job<'b, S>>,
+        (number, op): (u32, &'b Op<S>),
+        range: &Range,
+    ) {
         let range = range.in_band(self.band);
         if range.is_empty() {
             return;
@@ -198,25 +222,30 @@ impl<'a> Worker<'a> {
         let axis = self.layout.axis;
         let rays = op.sweep.rays(self.along.axis());
         if self.tallies.len() >= AT_WORK {
-            self.settle();
+            self.settle(jobs);
         }
         let same = self.along.same_ends(&rays);
-        let job = Job { op, rays, same, tally: self.tallies.len(), low: range.low, high: range.high };
+        jobs.push(Job { op, rays, same, tally: self.tallies.len(), low: range.low, high: range.high });
         self.tallies.push((number, Tally::default()));
-        if self.spindle != axis && op.sweep.prism().is_some() {
-            self.prism(&job, range, self.by_rows);
-        } else {
-            self.finish_waiting();
-            self.any_shape(&job, range);
+        match jobs.last() {
+            Some(job) if self.spindle != axis && op.sweep.prism().is_some() => {
+                self.prism(job, range, self.by_rows);
+            }
+            _ => {
+                self.finish_waiting();
+                self.any_shape(jobs, range);
+            }
         }
     }
 
     /// Any volume, block by block.
     #[inline(always)]
-    fn any_shape<S: Swept>(&mut self, job: &Job<'_, S>, range: Range) {
+    fn any_shape<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: Range) {
+        let Some(job) = jobs.last() else { return };
         let mut columns = range.i.0 / BLOCK..range.i.1.div_ceil(BLOCK);
+        let wide = (range.i.1 - range.i.0).max(range.j.1 - range.j.0) > WIDE;
         for bj in range.j.0 / BLOCK..range.j.1.div_ceil(BLOCK) {
-            if self.cull && range.i.1 - range.i.0 > WIDE {
+            if self.cull && wide {
                 columns = self.columns_of_row(job, range, bj);
             }
             for bi in columns.clone() {
@@ -224,7 +253,7 @@ impl<'a> Worker<'a> {
                 if self.cull && self.band.blocks[block].whole.clears(job.low, job.high) {
                     continue;
                 }
-                self.any_block(job, bi, bj);
+                self.any_block(jobs, bi, bj);
             }
         }
     }
@@ -242,17 +271,22 @@ impl<'a> Worker<'a> {
     }
 
     #[inline(always)]
-    fn any_block<S: Swept>(&mut self, job: &Job<'_, S>, bi: u32, bj: u32) {
+    fn any_block<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
+        let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
-        let mut met = if self.cull {
-            let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
-            let reach = self.along.reach(&job.rays, (u, v), (self.us.half, self.vs.half), job.same);
-            self.band.blocks[block].marks.met(&reach)
-        } else {
-            self.present(bi, bj)
-        };
+        let mut met = self.packets_met(job, bi, bj);
         if met == 0 {
             return;
+        }
+        if job.same.is_some() && job.op.mode == OpMode::Cut {
+            if self.upright.add(block, jobs.len() - 1, met) {
+                self.finish_block(jobs, block);
+            }
+            return;
+        }
+        if self.upright.waits(block) {
+            self.finish_block(jobs, block);
+            met = self.packets_met(job, bi, bj);
         }
         while met != 0 {
             let at = At { bi, bj, packet: met.trailing_zeros() };
@@ -269,6 +303,17 @@ impl<'a> Worker<'a> {
             }
         }
         self.band.blocks[block].renew_whole();
+    }
+
+    /// The packets of a block that a volume can meet material in.
+    #[inline(always)]
+    fn packets_met<S: Swept>(&self, job: &Job<'_, S>, bi: u32, bj: u32) -> u32 {
+        if !self.cull {
+            return self.present(bi, bj);
+        }
+        let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
+        let reach = self.along.reach(&job.rays, (u, v), (self.us.half, self.vs.half), job.same);
+        self.band.blocks[(bj * self.band.across + bi) as usize].marks.met(&reach)
     }
 
     /// The packets of a block that there are.
@@ -314,18 +359,10 @@ impl<'a> Worker<'a> {
                 return;
             }
         }
-        let (i, j) = at.first();
-        let inner = i + SIDE <= self.us.count && j + SIDE <= self.vs.count;
         let packet = at.packet as usize;
-        let freed;
-        let cut = if inner {
-            cut
-        } else {
-            freed = self.with_absent_freed(at, cut);
-            &freed
-        };
-        let length = self.band.blocks[block].cut(packet, cut, job.op.id.0);
-        self.band.blocks[block].renew(packet, cut.common(), length.is_some());
+        let length = self.band.blocks[block].cut(packet, cut, &Makers::all(job.op.id.0));
+        let void = with_absent_freed(at, &self.us, &self.vs, cut).common();
+        self.band.blocks[block].renew(packet, void, length.is_some());
         let Some(length) = length else { return };
         let beside = if self.layout.axis == self.spindle { self.beside(job, at) } else { None };
         let tally = &mut self.tallies[job.tally].1;
@@ -336,7 +373,7 @@ impl<'a> Worker<'a> {
     }
 
     #[inline(always)]
-    fn beside<S: Swept>(&self, job: &Job<'_, S>, at: At) -> Option<Lanes> {
+    pub(super) fn beside<S: Swept>(&self, job: &Job<'_, S>, at: At) -> Option<Lanes> {
         let (i, j) = at.packets();
         self.along.beside(&job.rays, &self.us.packets[i], &self.vs.packets[j])
     }
@@ -358,21 +395,23 @@ impl<'a> Worker<'a> {
             tally.keep(layout.axis, ray, (low, high), job.op.sweep.when(&middle));
         });
     }
+}
 
-    /// Lanes of a packet at the border of the grid that stand for no ray count as taken whole, so that they never
-    /// keep a packet from being known as void.
-    #[inline(never)]
-    pub(super) fn with_absent_freed(&self, at: At, cut: &Cut16) -> Cut16 {
-        let (i, j) = at.first();
-        let mut cut = *cut;
-        for lane in 0..LANES {
-            if i + (lane as u32 % SIDE) >= self.us.count || j + (lane as u32 / SIDE) >= self.vs.count {
-                cut.low[lane] = -FAR;
-                cut.high[lane] = FAR;
-            }
-        }
-        cut
+/// Lanes of a packet at the border of the grid that stand for no ray count as taken whole, so that they never keep a
+/// packet from being known as void.
+pub(super) fn with_absent_freed(at: At, us: &Places, vs: &Places, cut: &Cut16) -> Cut16 {
+    let (i, j) = at.first();
+    let mut cut = *cut;
+    if i + SIDE <= us.count && j + SIDE <= vs.count {
+        return cut;
     }
+    for lane in 0..LANES {
+        if i + (lane as u32 % SIDE) >= us.count || j + (lane as u32 / SIDE) >= vs.count {
+            cut.low[lane] = -FAR;
+            cut.high[lane] = FAR;
+        }
+    }
+    cut
 }
 
 /// Middle of a piece of material, setup frame, mm.
