@@ -32,6 +32,8 @@ const AT_WORK: usize = 128;
 
 /// Volumes that reach over more rays than this are narrowed down for each row of blocks.
 const WIDE: u32 = 8 * BLOCK;
+/// The same for volumes that reach over more rows than this.
+const TALL: u32 = 32 * BLOCK;
 
 /// One band at work, with its scratch memory.
 pub(super) struct Worker<'a> {
@@ -243,7 +245,7 @@ impl<'a> Worker<'a> {
     fn any_shape<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: Range) {
         let Some(job) = jobs.last() else { return };
         let mut columns = range.i.0 / BLOCK..range.i.1.div_ceil(BLOCK);
-        let wide = (range.i.1 - range.i.0).max(range.j.1 - range.j.0) > WIDE;
+        let wide = range.i.1 - range.i.0 > WIDE || range.j.1 - range.j.0 > TALL;
         for bj in range.j.0 / BLOCK..range.j.1.div_ceil(BLOCK) {
             if self.cull && wide {
                 columns = self.columns_of_row(job, range, bj);
