@@ -12,20 +12,11 @@ use super::block::{Added, BLOCK};
 use super::cover::{Extent, Fresh, Heights};
 use super::nm::FAR;
 use super::op::OpMode;
-use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask, whole};
 use super::swept::{ManyRays, Swept};
 use super::waiting::{Entry, Lines, MOST};
 use super::work::{At, Job, Range, Worker, with_absent_freed};
 use smallvec::SmallVec;
-
-/// A group's lines of one waiting op, spread over the lanes of a packet.
-#[derive(Clone, Copy)]
-struct Spread {
-    cut: Cut16,
-    heights: Heights,
-    id: u32,
-    tally: usize,
-}
 
 impl Worker<'_> {
     /// Does a prism, or lets it wait.
@@ -83,7 +74,7 @@ impl Worker<'_> {
         let Some(fresh) = self.band.cover.fresh(all, block, lines, self.cull) else { return };
         self.band.cover.note(all, block, lines);
         let entry = Entry::new(lines, all, job.op.id.0, job.tally, &fresh);
-        if self.waiting.add(block, entry, &fresh) {
+        while !self.waiting.add(block, &entry, &fresh) {
             self.finish(block);
         }
     }
@@ -122,8 +113,8 @@ impl Worker<'_> {
                 if self.cull && known.clears(ends.0, ends.1) {
                     continue;
                 }
-                if !(waiting.joined && self.visit_joined(at, up * SIDE, &mut group)) {
-                    self.visit(at, up * SIDE, &group.cuts);
+                if !self.visit_joined(at, up * SIDE, &mut group) {
+                    self.visit(at, up * SIDE, &waiting, &group);
                 }
             }
         }
@@ -138,7 +129,7 @@ impl Worker<'_> {
     /// as one cut. False, with nothing changed, when that could be told from doing them one by one.
     #[inline(always)]
     fn visit_joined(&mut self, at: At, first: u32, group: &mut Group) -> bool {
-        let Some(heights) = group.cuts.first().map(|cut| cut.heights) else { return true };
+        let heights = group.heights;
         let block = &mut self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
         let packet = at.packet as usize;
         let cuts = group.cuts.len();
@@ -151,50 +142,42 @@ impl Worker<'_> {
         let inner = i + SIDE <= self.us.count && j + SIDE <= self.vs.count;
         let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
         let mut cut = group.all;
-        let whole = heights.0 <= low && high <= heights.1;
-        let within = if whole { [-1; LANES] } else { lanes_within(heights, first, self.by_rows) };
-        if !whole {
+        let is_inside = heights.0 <= low && high <= heights.1;
+        let within = if is_inside { [-1; LANES] } else { lanes_within(heights, first, self.by_rows) };
+        if !is_inside {
             cut.low = choose(&within, &cut.low, &[FAR; LANES]);
             cut.high = choose(&within, &cut.high, &[-FAR; LANES]);
         }
         let void =
             if inner { cut.common() } else { with_absent_freed(at, &self.us, &self.vs, &cut).common() };
+        let cut = whole(cut);
         let any = block.cut(packet, &cut, &group.by).is_some();
         block.renew(packet, void, any);
         if any {
-            for (cut, met) in group.cuts.iter().zip(met) {
-                self.tallies[cut.tally].1.count(&and(met, &within));
+            for ((_, tally), met) in group.cuts.iter().zip(met) {
+                self.tallies[*tally].1.count(&and(met, &within));
             }
         }
         true
     }
 
     /// Brings waiting cuts to a packet one by one.
-    #[inline(always)]
-    fn visit(&mut self, at: At, first: u32, cuts: &[Spread]) {
+    #[inline(never)]
+    fn visit(&mut self, at: At, first: u32, waiting: &Lines, group: &Group) {
         let block = &mut self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
         let packet = at.packet as usize;
-        let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
-        let (mut any, mut void) = (false, (FAR, -FAR));
-        for spread in cuts {
-            let (from, to) = spread.heights;
-            if high <= from || to <= low {
-                continue;
-            }
-            let mut cut = spread.cut;
-            if from > low || high > to {
-                cut = limited(&cut, (from, to), first, self.by_rows);
-            }
-            let own = with_absent_freed(at, &self.us, &self.vs, &cut).common();
-            if own.1.saturating_sub(own.0) > void.1.saturating_sub(void.0) {
-                void = own;
-            }
-            if let Some(length) = block.cut(packet, &cut, &Makers::all(spread.id)) {
-                any = true;
-                self.tallies[spread.tally].1.count(&length);
+        let mut met = false;
+        for (n, tally) in &group.cuts {
+            let entry = &waiting.entries[*n];
+            let cut = group_of(&entry.lines, group.number, self.by_rows);
+            let cut = limited(&cut, group.heights, first, self.by_rows);
+            if let Some(length) = block.cut(packet, &cut, &Makers::all(entry.id)) {
+                met = true;
+                self.tallies[*tally].1.count(&length);
             }
         }
-        block.renew(packet, void, any);
+        let all = limited(&group.all, group.heights, first, self.by_rows);
+        block.renew(packet, with_absent_freed(at, &self.us, &self.vs, &all).common(), met);
     }
 
     /// One layer of a block's lines, brought to the blocks along the height at once.
@@ -247,12 +230,15 @@ impl Worker<'_> {
 
 /// What waits on a group of four lines, spread over the lanes of its packets.
 struct Group {
-    /// The cuts that may take something new, in order.
-    cuts: SmallVec<[Spread; MOST]>,
+    number: usize,
+    /// The cuts that may take something new, in order: number among those that wait, number of the tally.
+    cuts: SmallVec<[(usize, usize); MOST]>,
     /// What each adds to those before it.
     added: [Added; MOST],
     /// Room for what each meets.
     met: [Ints; MOST],
+    /// Rays along the height that all of them cut.
+    heights: Heights,
     /// All of them together, and who makes the ends.
     all: Cut16,
     by: Makers,
@@ -261,26 +247,34 @@ struct Group {
 impl Group {
     fn empty() -> Self {
         let nothing = Added { below: Cut16::NONE, above: Cut16::NONE };
-        let (added, met) = ([nothing; MOST], [[0; LANES]; MOST]);
-        Self { cuts: SmallVec::new(), added, met, all: Cut16::NONE, by: Makers::all(0) }
+        Self {
+            number: 0,
+            cuts: SmallVec::new(),
+            added: [nothing; MOST],
+            met: [[0; LANES]; MOST],
+            heights: (0, 0),
+            all: Cut16::NONE,
+            by: Makers::all(0),
+        }
     }
 
     #[inline(always)]
-    fn fill(&mut self, waiting: &Lines, group: usize, by_rows: bool) {
+    fn fill(&mut self, waiting: &Lines, number: usize, by_rows: bool) {
+        self.number = number;
         self.cuts.clear();
-        let first = group * SIDE as usize;
-        for entry in &waiting.entries {
-            if entry.new[first..first + SIDE as usize].iter().all(|from| *from == FAR) {
+        let first = number * SIDE as usize;
+        for (n, entry) in waiting.entries.iter().enumerate() {
+            self.heights = entry.heights;
+            let new = &entry.new[first..first + SIDE as usize];
+            if new.iter().fold(FAR, |least, from| least.min(*from)) == FAR {
                 continue;
             }
-            let cut = group_of(&entry.lines, group, by_rows);
-            let Added { below, above } = &entry.added;
-            let added =
-                Added { below: group_of(below, group, by_rows), above: group_of(above, group, by_rows) };
-            self.added[self.cuts.len()] = added;
-            self.cuts.push(Spread { cut, heights: entry.heights, id: entry.id, tally: entry.tally });
+            let added = &mut self.added[self.cuts.len()];
+            added.below = group_of(&entry.added.below, number, by_rows);
+            added.above = group_of(&entry.added.above, number, by_rows);
+            self.cuts.push((n, entry.tally));
         }
-        self.all = group_of(&waiting.all, group, by_rows);
+        self.all = group_of(&waiting.all, number, by_rows);
         let line = |k: usize| first + if by_rows { k / SIDE as usize } else { k % SIDE as usize };
         self.by.low = std::array::from_fn(|k| waiting.by.low[line(k)]);
         self.by.high = std::array::from_fn(|k| waiting.by.high[line(k)]);

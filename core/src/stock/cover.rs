@@ -14,7 +14,7 @@
 
 use super::block::BLOCK;
 use super::nm::FAR;
-use super::packet::{Cut16, Ints, LANES, SIDE, and, any, choose, each, le, lt, mask};
+use super::packet::{Cut16, Ints, LANES, SIDE, and, any, choose, each, le, lt, mask, whole};
 
 /// Pieces remembered for each line: two pockets side by side, each at its last level and at the one before.
 const PIECES: usize = 4;
@@ -162,12 +162,12 @@ impl Cover {
         if !any(&new) {
             return None;
         }
-        Some(Fresh {
+        Some(whole(Fresh {
             low: choose(&new, &low, &[FAR; LANES]),
             high: choose(&new, &high, &[-FAR; LANES]),
             from: choose(&new, &from, &[FAR; LANES]),
             to: choose(&new, &to, &[-FAR; LANES]),
-        })
+        }))
     }
 
     /// Notes that the lines of a block have been cut at these heights.

@@ -75,6 +75,13 @@ pub(super) fn choose(mask: &Ints, a: &Ints, b: &Ints) -> Ints {
     out
 }
 
+/// The same value, kept as whole arrays: without this the compiler follows single lanes through everything that is
+/// inlined, takes the arrays apart and works on them in crumbs.
+#[inline(always)]
+pub(super) fn whole<T>(value: T) -> T {
+    std::hint::black_box(value)
+}
+
 /// True when some lane of a mask is set.
 #[inline(always)]
 pub(super) fn any(mask: &Ints) -> bool {

@@ -1,5 +1,5 @@
 use super::nm::nm_from_mm;
-use super::packet::{Cut16, LANES};
+use super::packet::{Cut16, LANES, whole};
 use super::swept::{Lanes, ManyRays, Swept};
 use crate::geom::{Axis, Frame, Spans};
 
@@ -103,8 +103,8 @@ impl RayMap {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         rays.spans(&self.first.of_all(u, v), &self.second.of_all(u, v), &mut low, &mut high);
         match same {
-            Some(ends) => Cut16::where_met(&low, &high, ends),
-            None => self.nm(&low, &high),
+            Some(ends) => whole(Cut16::where_met(&low, &high, ends)),
+            None => whole(self.nm(&low, &high)),
         }
     }
 

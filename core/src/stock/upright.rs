@@ -12,7 +12,7 @@
 )]
 
 use super::nm::FAR;
-use super::packet::{Cut16, LANES, Makers, any, choose, each, lt};
+use super::packet::{Cut16, LANES, Makers, any, choose, each, lt, whole};
 use super::swept::Swept;
 use super::work::{At, Job, Worker, with_absent_freed};
 
@@ -97,17 +97,18 @@ impl Worker<'_> {
                 continue;
             }
             let mut cut = self.along.cut(&job.rays, &self.us.packets[i], &self.vs.packets[j], job.same);
-            let lanes = each(&lt(&cut.low, &cut.high), &taken, |inside, taken| inside & !taken);
+            let lanes = whole(each(&lt(&cut.low, &cut.high), &taken, |inside, taken| inside & !taken));
             if !any(&lanes) {
                 continue;
             }
-            taken = each(&taken, &lanes, |a, b| a | b);
+            taken = whole(each(&taken, &lanes, |a, b| a | b));
             is_full = !any(&each(&taken, &taken, |a, _| !a));
             if is_full && ends.1.saturating_sub(ends.0) > void.1.saturating_sub(void.0) {
                 void = ends;
             }
             cut.low = choose(&lanes, &cut.low, &[FAR; LANES]);
             cut.high = choose(&lanes, &cut.high, &[-FAR; LANES]);
+            let cut = whole(cut);
             let Some(length) = self.band.blocks[block].cut(packet, &cut, &Makers::all(job.op.id.0)) else {
                 continue;
             };

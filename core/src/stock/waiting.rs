@@ -14,7 +14,7 @@
 use super::block::Added;
 use super::cover::{Fresh, Heights};
 use super::nm::{FAR, NOISE};
-use super::packet::{Cut16, Ints, LANES, Makers, mask, pick};
+use super::packet::{Cut16, Ints, LANES, Makers, and, any, each, le, lt, mask, pick};
 
 /// Ops that wait on a block of lines at most: enough for several rows of short moves, few enough to stay near the processor.
 pub(super) const MOST: usize = 32;
@@ -23,7 +23,7 @@ pub(super) const MOST: usize = 32;
 #[derive(Clone, Debug)]
 pub(super) struct Entry {
     pub(super) lines: Cut16,
-    /// What it adds to those before it, as long as [`Lines::joined`].
+    /// What it adds to those before it.
     pub(super) added: Added,
     /// Rays along the height that it cuts.
     pub(super) heights: Heights,
@@ -39,7 +39,7 @@ impl Entry {
     /// An op's lines, with what is new of them.
     #[inline(always)]
     pub(super) fn new(lines: &Cut16, heights: Heights, id: u32, tally: usize, fresh: &Fresh) -> Self {
-        let added = Added { below: Cut16::NONE, above: *lines };
+        let added = Added { below: Cut16::NONE, above: Cut16::NONE };
         Self { lines: *lines, added, heights, id, tally, new: fresh.from }
     }
 }
@@ -50,9 +50,8 @@ pub(super) struct Lines {
     pub(super) entries: Vec<Entry>,
     /// What may be new of all of them together.
     pub(super) fresh: Fresh,
-    /// True as long as all have the same heights and each joins on to those before it, on every line that it cuts. Then
-    /// `all` holds what they cut together, and `by` who makes its ends.
-    pub(super) joined: bool,
+    /// What they cut together, and who makes its ends. All have the same heights, and each joins on to those before it
+    /// on every line that it cuts.
     pub(super) all: Cut16,
     pub(super) by: Makers,
 }
@@ -60,36 +59,44 @@ pub(super) struct Lines {
 impl Lines {
     fn empty() -> Self {
         let entries = Vec::with_capacity(MOST);
-        Self { entries, fresh: Fresh::NONE, joined: true, all: Cut16::NONE, by: Makers::all(0) }
+        Self { entries, fresh: Fresh::NONE, all: Cut16::NONE, by: Makers::all(0) }
     }
 
-    /// Works out what an op adds to those before it.
+    /// True when an op has the heights of those before it and joins on to them, on every line that it cuts.
     #[inline(always)]
-    fn join(&mut self, entry: &mut Entry) {
-        self.joined &= self.entries.first().is_none_or(|first| first.heights == entry.heights);
+    fn joins(&self, entry: &Entry) -> bool {
+        let Some(first) = self.entries.first() else { return true };
+        let (lines, all) = (&entry.lines, &self.all);
+        let met = and(&lt(&lines.low, &lines.high), &lt(&all.low, &all.high));
+        let joins = and(&le(&all.low, &lines.high), &le(&lines.low, &all.high));
+        first.heights == entry.heights && !any(&each(&met, &joins, |met, joins| met & !joins))
+    }
+
+    /// Adds an op, with what it adds to those before it.
+    #[inline(always)]
+    fn join(&mut self, entry: &Entry) {
         let (lines, all) = (&entry.lines, &mut self.all);
-        let mut apart = 0;
+        let mut added = Added { below: Cut16::NONE, above: Cut16::NONE };
         for k in 0..LANES {
             let (low, high) = (lines.low[k], lines.high[k]);
             // Less than this is rounding and cuts nothing.
             let met = mask(low < high - NOISE);
             let first = mask(all.low[k] >= all.high[k]);
-            apart |= met & !first & (mask(high < all.low[k]) | mask(all.high[k] < low));
             let lower = met & (first | mask(low < all.low[k] - NOISE));
             let upper = met & (first | mask(high > all.high[k] + NOISE));
             // The first adds all of itself at its upper end.
             let below = lower & !first;
-            entry.added.below.low[k] = pick(below, low, FAR);
-            entry.added.below.high[k] = pick(below, all.low[k], -FAR);
-            entry.added.above.low[k] = pick(upper, pick(first, low, all.high[k]), FAR);
-            entry.added.above.high[k] = pick(upper, high, -FAR);
+            added.below.low[k] = pick(below, low, FAR);
+            added.below.high[k] = pick(below, all.low[k], -FAR);
+            added.above.low[k] = pick(upper, pick(first, low, all.high[k]), FAR);
+            added.above.high[k] = pick(upper, high, -FAR);
             all.low[k] = pick(lower, low, all.low[k]);
             all.high[k] = pick(upper, high, all.high[k]);
             let (lower, upper) = (lower.cast_unsigned(), upper.cast_unsigned());
             self.by.low[k] = (entry.id & lower) | (self.by.low[k] & !lower);
             self.by.high[k] = (entry.id & upper) | (self.by.high[k] & !upper);
         }
-        self.joined &= apart == 0;
+        self.entries.push(Entry { added, ..*entry });
     }
 }
 
@@ -102,23 +109,23 @@ pub(super) struct Waiting {
 }
 
 impl Waiting {
-    /// Adds an op's lines, with what is new of them; true when the block should now be seen to.
+    /// Lets an op's lines wait, with what is new of them; false when what waits must be done first.
     #[inline(always)]
-    pub(super) fn add(&mut self, block: u32, mut entry: Entry, fresh: &Fresh) -> bool {
+    pub(super) fn add(&mut self, block: u32, entry: &Entry, fresh: &Fresh) -> bool {
         let at = block as usize;
         if self.blocks.len() <= at {
             self.blocks.resize(at + 1, None);
         }
         let lines = self.blocks[at].get_or_insert_with(|| Box::new(Lines::empty()));
+        if !lines.joins(entry) || lines.entries.len() >= MOST {
+            return false;
+        }
         if lines.entries.is_empty() {
             self.busy.push(block);
         }
         lines.fresh.widen(fresh);
-        if lines.joined {
-            lines.join(&mut entry);
-        }
-        lines.entries.push(entry);
-        lines.entries.len() >= MOST
+        lines.join(entry);
+        true
     }
 
     /// Takes one block on which something waits.
@@ -135,7 +142,7 @@ impl Waiting {
     /// Keeps the room of what was taken for what comes next.
     pub(super) fn done(&mut self, block: u32, mut lines: Box<Lines>) {
         lines.entries.clear();
-        (lines.fresh, lines.joined, lines.all) = (Fresh::NONE, true, Cut16::NONE);
+        (lines.fresh, lines.all) = (Fresh::NONE, Cut16::NONE);
         if let Some(slot) = self.blocks.get_mut(block as usize) {
             *slot = Some(lines);
         }
