@@ -13,7 +13,7 @@ use proofcut_benches::{
     Folder, JobName, Kind, fastest, flat_volume, forget_peak, make, memory_roof, peak_megabytes, processor,
     processor_seconds,
 };
-use proofcut_core::cutting::{History, SetupCut, cut_setup};
+use proofcut_core::cutting::{History, Keyframes, SetupCut, cut_setup};
 use proofcut_core::geom::{Axis, Box3, Vec3};
 use proofcut_core::job::{self, Files, Job};
 use proofcut_core::motion::Run;
@@ -140,7 +140,9 @@ fn load(path: &str, files: &dyn Files) -> Option<Job> {
 fn measure(name: &JobName) -> Option<String> {
     let cut = row(name)?;
     if name.kind == Kind::Flat {
-        return lens(name, &cut.history);
+        return Some(
+            [lens(name, &cut.history), moments(name)].into_iter().flatten().collect::<Vec<_>>().join("\n"),
+        );
     }
     let with = cut.times;
     if name.kind != Kind::Rapids || name.moves == 0 {
@@ -170,6 +172,37 @@ fn lens(name: &JobName, history: &History) -> Option<String> {
 struct Times {
     wall: f64,
     processor: f64,
+}
+
+/// How long the stock at scattered moments takes, and how much memory the keyframes for it.
+fn moments(name: &JobName) -> Option<String> {
+    let job = load("job.json", &make(name))?;
+    let run = motion::interpret(&program::parse(&job.setups.first()?.program), &job, 0, 100.0);
+    let mut stock = Stock::new(&job.stock, name.spacing).ok()?;
+    let mut history = History::new(&job.stock).ok()?;
+    let mut keyframes = Keyframes::new(&stock, Keyframes::USUAL_BUDGET);
+    let start = Instant::now();
+    cut_setup(&mut stock, &mut history, &job, 0, &run, Some(&mut keyframes), &|_| ());
+    let cut = start.elapsed().as_secs_f64() * 1e3;
+    let mut shown = keyframes.shown(stock);
+    let (mut worst, mut sum, mut boxes) = (0.0_f64, 0.0, 0);
+    const JUMPS: usize = 40;
+    for jump in 0..JUMPS {
+        let before = history.first_cut(0, jump * 7919 * 13 % run.moves.len());
+        let start = Instant::now();
+        boxes += keyframes.show(&history, &mut shown, before).len();
+        let time = start.elapsed().as_secs_f64() * 1e3;
+        worst = worst.max(time);
+        sum += time;
+    }
+    Some(format!(
+        "{name}: the stock at any move: {:.1} ms, at most {worst:.1} ms ({JUMPS} jumps, {} blocks changed each), {} keyframes of \
+         {} MB; cut with them in {cut:.0} ms",
+        sum / 40.0,
+        boxes / JUMPS,
+        keyframes.frames(),
+        keyframes.bytes() >> 20,
+    ))
 }
 
 /// A setup cut, with what it left.
@@ -262,7 +295,7 @@ fn fastest_cut(job: &Job, run: &Run, raw: &Stock) -> Option<Cut> {
 fn cut_once(job: &Job, run: &Run, mut stock: Stock, mut history: History) -> Cut {
     let before = processor_seconds();
     let start = Instant::now();
-    let result = cut_setup(&mut stock, &mut history, job, 0, run, &|_| ());
+    let result = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ());
     let wall = start.elapsed().as_secs_f64();
     let processor = processor_seconds().zip(before).map_or(f64::NAN, |(after, before)| after - before);
     Cut { times: Times { wall, processor }, stock, history, result }

@@ -39,7 +39,7 @@ fn check(name: &str) {
     for (index, setup) in job.setups.iter().enumerate() {
         let run = motion::interpret(&program::parse(&setup.program), &job, index, HOME);
         assert!(run.facts.is_empty() && run.lost_from.is_none(), "{name}: {:?}", run.facts);
-        let cut = cut_setup(&mut stock, &mut history, &job, index, &run, &|_| {});
+        let cut = cut_setup(&mut stock, &mut history, &job, index, &run, None, &|_| {});
         let bad: Vec<_> = cut.contacts.iter().map(|c| (c.kind, run.moves[c.move_index].place.line)).collect();
         assert_eq!(bad, Vec::<(ContactKind, u32)>::new(), "{name}");
     }

@@ -17,7 +17,7 @@ fn read(name: &str) -> (Job, Run) {
 fn cut(job: &Job, run: &Run) -> SetupCut {
     let (mut stock, mut history) =
         (Stock::new(&job.stock, job.spacing.unwrap()).unwrap(), History::new(&job.stock).unwrap());
-    let done = cut_setup(&mut stock, &mut history, job, 0, run, &|_| ());
+    let done = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ());
     assert!(done.contacts.is_empty(), "{:?}", done.contacts.first());
     done
 }

@@ -158,29 +158,47 @@ impl History {
     pub fn lens(&self, inside: &Box3, spacing: f64, before: CutId) -> Result<Stock, StockError> {
         let mut lens = Stock::lens(&self.raw, inside, spacing)?;
         let bounds = *lens.raw_bounds();
-        let mut ops: Vec<Op> = Vec::new();
-        let mut setup = 0;
-        let mut work = |setup: usize, ops: &mut Vec<Op>| {
-            if let Some(s) = self.setups.get(setup) {
-                lens.run(&s.frame, ops);
-            }
-            ops.clear();
-        };
+        let mut found = Vec::new();
         self.tree.each(
             |b| b.meets(&bounds),
             |n| {
                 let id = CutId(u32::try_from(n + 1).unwrap_or(u32::MAX));
-                let Some(cut) = self.cut(id).filter(|_| id < before) else { return false };
-                if cut.origin.setup != setup {
-                    work(setup, &mut ops);
-                    setup = cut.origin.setup;
-                }
-                ops.push(Op { id, sweep: cut.sweep.clone(), mode: OpMode::Cut });
-                true
+                found.push(id);
+                id < before
             },
         );
-        work(setup, &mut ops);
+        self.cut_again(&mut lens, found.into_iter().filter(|id| *id < before));
         Ok(lens)
+    }
+
+    /// Does cuts again, in order, on a stock.
+    fn cut_again(&self, stock: &mut Stock, ids: impl Iterator<Item = CutId>) {
+        let known = ids.filter_map(|id| Some((id, self.cut(id)?)));
+        let cuts: Vec<(CutId, &Cut)> = known.collect();
+        for same in cuts.chunk_by(|a, b| a.1.origin.setup == b.1.origin.setup) {
+            let frame = same.first().and_then(|(_, cut)| self.frame(cut.origin.setup));
+            let ops = same.iter().map(|(id, cut)| Op { id: *id, sweep: &cut.sweep, mode: OpMode::Cut });
+            if let Some(frame) = frame {
+                stock.run(frame, &ops.collect::<Vec<Op<&Sweep>>>());
+            }
+        }
+    }
+
+    /// Does all cuts from one up to another, which is left out, again on a stock as those before them leave it.
+    pub fn replay(&self, stock: &mut Stock, from: CutId, before: CutId) {
+        self.cut_again(stock, (from.0..before.0).map(CutId));
+    }
+
+    /// A box around everything that cuts from one up to another, which is left out, can have met; part frame, mm.
+    pub fn bounds_between(&self, from: CutId, before: CutId) -> Box3 {
+        let number = |id: CutId| (id.0 as usize).saturating_sub(1);
+        self.tree.union(number(from), number(before))
+    }
+
+    /// The first cut of a move of a setup, or of what comes next when the move cuts nothing.
+    pub fn first_cut(&self, setup: usize, move_index: usize) -> CutId {
+        let before = |cut: &Cut| (cut.origin.setup, cut.origin.move_index) < (setup, move_index);
+        CutId(u32::try_from(self.cuts.partition_point(before) + 1).unwrap_or(u32::MAX))
     }
 
     /// True when a point of the part lies in material; on a surface either.

@@ -5,6 +5,7 @@
 mod contact;
 mod engagement;
 mod history;
+mod keyframes;
 mod plan;
 mod run;
 #[cfg(test)]
@@ -14,4 +15,5 @@ mod tree;
 pub use contact::{Contact, ContactKind};
 pub use engagement::Engagement;
 pub use history::{CutOrigin, History, Piece};
+pub use keyframes::{Keyframes, Shown};
 pub use run::{MoveCut, SetupCut, cut_setup};

@@ -36,10 +36,11 @@ pub(super) struct Meaning {
 }
 
 /// Ops in order, and what each stands for.
-#[derive(Default)]
 pub(super) struct Plan {
     pub(super) ops: Vec<Op>,
     pub(super) meanings: Vec<Meaning>,
+    /// The mark that the next cut after them gets.
+    pub(super) next: CutId,
 }
 
 /// Makes ops of a setup's moves, and adds every cut to the history.
@@ -55,7 +56,8 @@ pub(super) struct Planner<'a> {
 
 impl<'a> Planner<'a> {
     pub(super) fn new(history: &'a mut History, job: &'a Job, frame: &Frame, stock: &Box3) -> Self {
-        let (gears, plan) = (BTreeMap::new(), Plan::default());
+        let gears = BTreeMap::new();
+        let plan = Plan { ops: Vec::new(), meanings: Vec::new(), next: history.next_id() };
         Self { history, job, frame: *frame, stock: *stock, gears, plan }
     }
 
@@ -68,7 +70,9 @@ impl<'a> Planner<'a> {
                 self.gears.insert(tool.number, gear);
             }
         }
-        std::mem::take(&mut self.plan)
+        let next = self.history.next_id();
+        self.plan.next = next;
+        std::mem::replace(&mut self.plan, Plan { ops: Vec::new(), meanings: Vec::new(), next })
     }
 
     /// Adds a move.

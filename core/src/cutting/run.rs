@@ -1,6 +1,7 @@
 use super::contact::{Contact, contact};
 use super::engagement::Engagement;
 use super::history::History;
+use super::keyframes::Keyframes;
 use super::plan::{Plan, Planner};
 use crate::geom::{Axis, Frame};
 use crate::job::Job;
@@ -34,13 +35,14 @@ const AT_ONCE: usize = 4096;
 
 /// Cuts one setup: takes from the stock what its moves sweep, in order, adds every cut to the history, and tells what
 /// each took and what touched that must not. Moves without a tool, or with one that the table does not have, cut
-/// nothing. `progress` is told the part of the moves that is done, 0 to 1.
+/// nothing. Moments on the way are offered to `keep`; `progress` is told the part of the moves that is done, 0 to 1.
 pub fn cut_setup(
     stock: &mut Stock,
     history: &mut History,
     job: &Job,
     setup: usize,
     run: &Run,
+    mut keep: Option<&mut Keyframes>,
     progress: &dyn Fn(f64),
 ) -> SetupCut {
     let mut out = SetupCut { moves: vec![MoveCut::default(); run.moves.len()], contacts: Vec::new() };
@@ -52,7 +54,8 @@ pub fn cut_setup(
         frame,
     };
     let mut planner = Planner::new(history, job, &frame, stock.raw_bounds());
-    let mut chunks = (0..).step_by(AT_ONCE).zip(run.moves.chunks(AT_ONCE));
+    let at_once = keep.as_ref().map_or(AT_ONCE, |k| k.moves_between().min(AT_ONCE));
+    let mut chunks = (0..).step_by(at_once).zip(run.moves.chunks(at_once));
     let mut plan_next =
         || chunks.next().map(|(first, chunk)| (first + chunk.len(), planner.plan(first, chunk)));
     let mut next = plan_next();
@@ -68,6 +71,9 @@ pub fn cut_setup(
                 plan_next()
             },
         );
+        if let Some(keyframes) = &mut keep {
+            keyframes.offer(stock, plan.next, ahead.is_none());
+        }
         (last, next) = (Some((plan, records)), ahead);
         progress(share(done, run.moves.len()));
     }

@@ -38,6 +38,12 @@ impl BoxTree {
         }
     }
 
+    /// A box around those from one number up to another, which is left out.
+    pub(super) fn union(&self, from: usize, before: usize) -> Box3 {
+        let boxes = self.levels.first().and_then(|all| all.get(from..before.min(all.len())));
+        boxes.unwrap_or_default().iter().fold(Box3::empty(), |a, b| a.union(b))
+    }
+
     /// Number of boxes.
     pub(super) fn len(&self) -> usize {
         self.levels.first().map_or(0, Vec::len)

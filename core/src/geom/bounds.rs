@@ -31,6 +31,12 @@ impl Box3 {
         Self { min: self.min.inf(&other.min), max: self.max.sup(&other.max) }
     }
 
+    /// What both have in common; empty where they are apart.
+    #[must_use]
+    pub fn common(&self, other: &Self) -> Self {
+        Self { min: self.min.sup(&other.min), max: self.max.inf(&other.max) }
+    }
+
     /// The smallest box that holds this one and a point.
     #[must_use]
     pub fn with(&self, p: Vec3) -> Self {

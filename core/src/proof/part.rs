@@ -36,7 +36,7 @@ pub fn cut_part(job: &Job, setups: usize, progress: &dyn Progress) -> Result<Cut
         let whole = f64::from(u32::try_from(setups.max(1)).unwrap_or(u32::MAX));
         let before = f64::from(u32::try_from(index).unwrap_or(0));
         let at = |done: f64| progress.at(&what, (before + done) / whole);
-        let _told = cut_setup(&mut stock, &mut history, job, index, &run, &at);
+        let _told = cut_setup(&mut stock, &mut history, job, index, &run, None, &at);
         let followed = run.lost_from.is_none();
         runs.push(run);
         if !followed {

@@ -93,7 +93,7 @@ impl Work<'_> {
             let at = |done: f64| {
                 tell(self.progress, job, index, "cutting", CUTTING + (CHECKING - CUTTING) * done);
             };
-            cut_setup(stock, history, job, index, &run, &at)
+            cut_setup(stock, history, job, index, &run, None, &at)
         };
         let before = std::mem::replace(&mut self.amount, self.stock.amount());
         self.tell(index, "checking the workholding", CHECKING);

@@ -38,7 +38,7 @@ impl Worker<'_> {
             let at = if by_rows { self.vs.block(block) } else { self.us.block(block) };
             let (u, v) = if by_rows { (&middle, &at) } else { (&at, &middle) };
             let mut layer = if job.rays.single() {
-                self.along.cut(&job.rays, u, v, None)
+                self.along.cut(&job.rays, u, v)
             } else {
                 layers = self.layers(job, u, v);
                 layers.pop().unwrap_or(Cut16::NONE)

@@ -141,7 +141,7 @@ impl Band {
         manner: Manner,
         (ops, ranges, numbers): (&[Op<S>], &[Range], &[u32]),
     ) -> Vec<(u32, Sum)> {
-        manner.vectors.run(BandRun { band: self, layout, frame, cull: manner.cull, ops, ranges, numbers })
+        manner.vectors.run(BandRun { band: self, layout, frame, manner, ops, ranges, numbers })
     }
 }
 
@@ -150,7 +150,7 @@ struct BandRun<'a, S> {
     band: &'a mut Band,
     layout: &'a GridLayout,
     frame: &'a Frame,
-    cull: bool,
+    manner: Manner,
     ops: &'a [Op<S>],
     /// Where in the grid they can be.
     ranges: &'a [Range],
@@ -162,7 +162,7 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
 
     #[inline(always)]
     fn call(self) -> Self::Output {
-        let mut worker = Worker::new(self.band, self.layout, self.frame, self.cull);
+        let mut worker = Worker::new(self.band, self.layout, self.frame, self.manner);
         let mut jobs = Vec::new();
         for number in self.numbers {
             let at = *number as usize;

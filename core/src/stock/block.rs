@@ -111,7 +111,7 @@ const fn overlap(interval: (i32, i32), piece: (i32, i32)) -> i32 {
     high.wrapping_sub(low) & mask(high > low)
 }
 
-const END: u16 = u16::MAX;
+pub(super) const END: u16 = u16::MAX;
 
 /// 16 x 16 rays, fewer at the border of the grid. The first slot of the packet in row `r` and column `c` of the block is
 /// slot `r * across + c`; further slots are chained behind it.
@@ -121,6 +121,8 @@ pub(super) struct Block {
     pub(super) marks: Marks,
     slots: Vec<Slot>,
     next: Vec<u16>,
+    /// True when something was cut since this was last asked.
+    changed: bool,
     /// Packets along u, and in all.
     across: u8,
     packets: u8,
@@ -135,6 +137,7 @@ impl Block {
             marks: Marks::EMPTY,
             slots: vec![Slot::EMPTY; count],
             next: vec![END; count],
+            changed: false,
             across: u8::try_from(across).unwrap_or(4),
             packets: u8::try_from(count).unwrap_or(16),
         }
@@ -145,6 +148,32 @@ impl Block {
         size_of::<Self>()
             + self.slots.capacity() * size_of::<Slot>()
             + self.next.capacity() * size_of::<u16>()
+    }
+
+    /// All slots, those of the packets first.
+    pub(super) fn slots(&self) -> &[Slot] {
+        &self.slots
+    }
+
+    /// For each slot which one follows, or [`END`].
+    pub(super) fn next(&self) -> &[u16] {
+        &self.next
+    }
+
+    /// True when something was cut since this was last asked, or since the slots were replaced.
+    pub(super) fn take_changed(&mut self) -> bool {
+        std::mem::take(&mut self.changed)
+    }
+
+    /// Other slots in place of its own; where `next` is empty none follows another.
+    pub(super) fn replace(&mut self, slots: impl Iterator<Item = Slot>, next: &[u16]) {
+        self.slots.clear();
+        self.slots.extend(slots);
+        self.next.clear();
+        self.next.extend_from_slice(next);
+        self.next.resize(self.slots.len(), END);
+        self.changed = false;
+        self.summarize();
     }
 
     #[inline(always)]
@@ -264,6 +293,7 @@ impl Block {
                 next => s = next as usize,
             }
         }
+        self.changed |= met;
         met.then_some(length)
     }
 

@@ -108,6 +108,11 @@ impl Cover {
         }
     }
 
+    /// Forgets everything: for when something is put back.
+    pub(super) fn forget(&mut self) {
+        self.blocks.fill([NOTHING; PIECES]);
+    }
+
     /// Bytes held.
     pub(super) fn bytes(&self) -> usize {
         self.blocks.capacity() * size_of::<[Pieces; PIECES]>()

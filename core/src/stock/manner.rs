@@ -12,12 +12,14 @@ pub(super) struct Manner {
     /// Rows or columns of a band, a multiple of a block's 16: few enough that small blocks keep several threads busy, enough that
     /// what is worked out once for an op serves many rays.
     pub(super) band_size: u32,
+    /// Ops of a band that may wait for each other to be brought to the rays together.
+    pub(super) at_work: usize,
 }
 
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Best, cull: true, band_size: 64 }
+        Self { vectors: Vectors::Best, cull: true, band_size: 64, at_work: 128 }
     }
 }
 

@@ -9,6 +9,7 @@ mod block;
 mod cover;
 mod error;
 mod grid;
+mod kept;
 mod layout;
 mod manner;
 mod measure;
@@ -29,6 +30,8 @@ mod waiting;
 mod work;
 
 pub use error::StockError;
+pub use kept::BlockName;
+pub(crate) use kept::Kept;
 pub use layout::{GridLayout, RayLine};
 pub use measure::GridVolume;
 pub use model::Stock;

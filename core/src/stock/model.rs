@@ -50,8 +50,7 @@ impl Stock {
     /// # Errors
     /// When the box holds nothing of the raw stock's box, or the spacing is too fine for the memory limit (2 GB).
     pub(crate) fn lens(raw: &RawSolid, inside: &Box3, spacing: f64) -> Result<Self, StockError> {
-        let (a, b) = (raw.bounds(), inside);
-        let bounds = Box3 { min: a.min.sup(&b.min), max: a.max.inf(&b.max) };
+        let bounds = raw.bounds().common(inside);
         if bounds.is_empty() {
             return Err(StockError::Empty);
         }

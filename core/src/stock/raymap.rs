@@ -1,5 +1,5 @@
 use super::nm::nm_from_mm;
-use super::packet::{Cut16, LANES, whole};
+use super::packet::{Cut16, Ints, LANES, whole};
 use super::swept::{Lanes, ManyRays, Swept};
 use crate::geom::{Axis, Frame, Spans};
 
@@ -28,15 +28,6 @@ struct Across {
 }
 
 impl Across {
-    #[inline(always)]
-    fn of_all(self, u: &Lanes, v: &Lanes) -> Lanes {
-        let mut out = if self.from_v { *v } else { *u };
-        for x in &mut out {
-            *x = self.sign * (*x - self.origin);
-        }
-        out
-    }
-
     fn of(self, u: f64, v: f64) -> f64 {
         self.sign * (if self.from_v { v } else { u } - self.origin)
     }
@@ -72,7 +63,7 @@ impl RayMap {
         }
     }
 
-    /// The spans of a swept volume on one part ray, whole nanometres, in no order; those shorter than one are left out.
+    /// The spans of a swept volume on one part ray through setup coordinates, whole nanometres, in no order; those shorter than one are left out.
     pub(super) fn nm_spans<S: Swept>(
         &self,
         swept: &S,
@@ -80,7 +71,8 @@ impl RayMap {
         mm: &mut Spans,
         mut see: impl FnMut(usize, i32, i32),
     ) {
-        swept.spans(self.axis, self.first.of(u, v), self.second.of(u, v), mm);
+        let (p, q) = self.ordered(&u, &v);
+        swept.spans(self.axis, *p, *q, mm);
         let mut n = 0;
         for span in mm.iter() {
             let (low, high) = self.part_from_setup(*span);
@@ -97,15 +89,33 @@ impl RayMap {
         self.axis
     }
 
-    /// Cuts on 16 part rays through `(u, v)`, for a volume with one span a ray.
+    /// The setup coordinate across the rays that belongs to their `u` (with `of_v`, to their `v`) in the part.
+    pub(super) fn setup_place(&self, of_v: bool, place: f64) -> f64 {
+        let across = if self.first.from_v == of_v { self.first } else { self.second };
+        across.sign * (place - across.origin)
+    }
+
+    /// Setup coordinates that belong to `u` and `v`, in the order in which a volume is asked.
     #[inline(always)]
-    pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes, same: Option<Ends>) -> Cut16 {
+    fn ordered<'a, T: ?Sized>(&self, u: &'a T, v: &'a T) -> (&'a T, &'a T) {
+        if self.first.from_v { (v, u) } else { (u, v) }
+    }
+
+    /// Cuts on 16 part rays through the setup coordinates that belong to their `(u, v)`, for a volume with one span a
+    /// ray.
+    #[inline(always)]
+    pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
-        rays.spans(&self.first.of_all(u, v), &self.second.of_all(u, v), &mut low, &mut high);
-        match same {
-            Some(ends) => whole(Cut16::where_met(&low, &high, ends)),
-            None => whole(self.nm(&low, &high)),
-        }
+        let (p, q) = self.ordered(u, v);
+        rays.spans(p, q, &mut low, &mut high);
+        whole(self.nm(&low, &high))
+    }
+
+    /// Mask of the same rays that meet a volume with [`RayMap::same_ends`].
+    #[inline(always)]
+    pub(super) fn met<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Ints {
+        let (p, q) = self.ordered(u, v);
+        rays.met(p, q)
     }
 
     /// The ends that a volume has on every ray that it meets, nm, when they are all the same.
@@ -115,7 +125,7 @@ impl RayMap {
         Some((cut.low[0], cut.high[0]))
     }
 
-    /// Ends between which a volume can reach on any part ray within `half` of `(u, v)`. Rounding may make them a
+    /// Ends between which a volume can reach on any part ray within `half` of those setup coordinates. Rounding may make them a
     /// nanometre too near, which [`NOISE`](super::nm::NOISE) covers: what they miss by that is no cut.
     #[inline(always)]
     pub(super) fn reach<R: ManyRays>(
@@ -127,27 +137,28 @@ impl RayMap {
     ) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         let half = if self.first.from_v { (half.1, half.0) } else { half };
-        rays.reach(&self.first.of_all(u, v), &self.second.of_all(u, v), half, &mut low, &mut high);
+        let (p, q) = self.ordered(u, v);
+        rays.reach(p, q, half, &mut low, &mut high);
         match same {
             Some(ends) => Cut16::where_met(&low, &high, ends),
             None => self.nm(&low, &high),
         }
     }
 
-    /// Between which `u` part rays can meet a volume whose `v` is in a range.
-    pub(super) fn narrow<R: ManyRays>(&self, rays: &R, v: (f64, f64)) -> (f64, f64) {
+    /// Between which `u` part rays can meet a volume when the setup coordinate that belongs to their `v` is in a range.
+    pub(super) fn narrow<R: ManyRays>(&self, rays: &R, (a, b): (f64, f64)) -> (f64, f64) {
         let turned = !self.first.from_v;
-        let (given, asked) = if turned { (self.second, self.first) } else { (self.first, self.second) };
-        let (a, b) = (given.sign * (v.0 - given.origin), given.sign * (v.1 - given.origin));
+        let asked = if turned { self.first } else { self.second };
         let (low, high) = rays.narrow((a.min(b), a.max(b)), turned);
         let (a, b) = (asked.origin + asked.sign * low, asked.origin + asked.sign * high);
         (a.min(b), a.max(b))
     }
 
-    /// How far to the side of the path part rays pass.
+    /// How far to the side of the path rays through setup coordinates pass.
     #[inline(always)]
     pub(super) fn beside<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Option<Lanes> {
-        rays.beside(&self.first.of_all(u, v), &self.second.of_all(u, v))
+        let (p, q) = self.ordered(u, v);
+        rays.beside(p, q)
     }
 
     /// Setup spans in whole nanometres of the part.

@@ -49,9 +49,16 @@ pub trait ManyRays {
     /// them is met. Each of the 16 places stands for itself.
     fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes);
 
-    /// The ends that every span has, mm, when all are the same: those of a level cylinder seen along Z.
+    /// The ends that every span and every reach has, mm, when all are the same: those of a level cylinder seen along Z.
     fn ends(&self) -> Option<(f64, f64)> {
         None
+    }
+
+    /// Mask of the rays that meet it. Asked only when there are such ends.
+    fn met(&self, u: &Lanes, v: &Lanes) -> [i32; 16] {
+        let (mut low, mut high) = ([0.0; 16], [0.0; 16]);
+        self.spans(u, v, &mut low, &mut high);
+        std::array::from_fn(|k| -i32::from(low[k] <= high[k]))
     }
 
     /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
@@ -81,6 +88,11 @@ impl ManyRays for SweptRays<'_> {
     #[inline(always)]
     fn ends(&self) -> Option<(f64, f64)> {
         SweptRays::ends(self)
+    }
+
+    #[inline(always)]
+    fn met(&self, u: &Lanes, v: &Lanes) -> [i32; 16] {
+        SweptRays::met(self, u, v)
     }
 
     fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {
@@ -130,6 +142,34 @@ impl Swept for Sweep {
             }
             Path::Arc(_) => nearest_sample(self.path(), point),
         }
+    }
+}
+
+impl<T: Swept> Swept for &T {
+    type Rays<'a>
+        = T::Rays<'a>
+    where
+        Self: 'a;
+
+    #[inline(always)]
+    fn rays(&self, axis: Axis) -> T::Rays<'_> {
+        T::rays(self, axis)
+    }
+
+    fn bounds(&self) -> Box3 {
+        T::bounds(self)
+    }
+
+    fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
+        T::spans(self, axis, u, v, out);
+    }
+
+    fn prism(&self) -> Option<(f64, f64)> {
+        T::prism(self)
+    }
+
+    fn when(&self, point: &Vec3) -> f64 {
+        T::when(self, point)
     }
 }
 

@@ -12,9 +12,10 @@
 )]
 
 use super::nm::FAR;
-use super::packet::{Cut16, LANES, Makers, any, choose, each, lt, whole};
+use super::packet::{Cut16, Ints, LANES, Makers, and, any, choose, each, lt, whole};
 use super::swept::Swept;
 use super::work::{At, Job, Worker, with_absent_freed};
+use smallvec::SmallVec;
 
 /// Ops that wait on a block at most: those behind the front still seem to meet what those before them have taken, so few.
 const MOST: usize = 12;
@@ -84,40 +85,50 @@ impl Worker<'_> {
         let (i, j) = at.packets();
         let nothing = with_absent_freed(at, &self.us, &self.vs, &Cut16::NONE);
         let absent = lt(&nothing.low, &nothing.high);
-        // Rays that have been taken between these ends, or are none.
-        let (mut taken, mut taken_ends, mut is_full) = (absent, (FAR, -FAR), false);
         let (mut met, mut void) = (false, (FAR, -FAR));
-        for (n, packets) in list {
-            let job = &jobs[*n as usize];
-            let Some(ends) = job.same else { continue };
-            if ends != taken_ends {
-                (taken, taken_ends, is_full) = (absent, ends, false);
+        for run in list.chunk_by(|a, b| jobs[a.0 as usize].same == jobs[b.0 as usize].same) {
+            let Some(ends) = run.first().and_then(|(n, _)| jobs[*n as usize].same) else { continue };
+            // Rays that have been taken, or are none, and which job was the first to take each.
+            let (mut taken, mut by) = (absent, [0; LANES]);
+            let mut firsts: SmallVec<[(usize, Ints); MOST]> = SmallVec::new();
+            for (n, packets) in run {
+                if packets >> at.packet & 1 == 0 {
+                    continue;
+                }
+                let job = &jobs[*n as usize];
+                let inside = self.along.met(&job.rays, &self.us.packets[i], &self.vs.packets[j]);
+                let first = each(&inside, &taken, |inside, taken| inside & !taken);
+                let id = job.op.id.0.cast_signed();
+                by = choose(&first, &[id; LANES], &by);
+                firsts.push((*n as usize, first));
+                taken = whole(each(&taken, &inside, |a, b| a | b));
+                if !any(&each(&taken, &taken, |a, _| !a)) {
+                    // Nothing is left for those that follow.
+                    if ends.1.saturating_sub(ends.0) > void.1.saturating_sub(void.0) {
+                        void = ends;
+                    }
+                    break;
+                }
             }
-            if packets >> at.packet & 1 == 0 || is_full {
-                continue;
-            }
-            let mut cut = self.along.cut(&job.rays, &self.us.packets[i], &self.vs.packets[j], job.same);
-            let lanes = whole(each(&lt(&cut.low, &cut.high), &taken, |inside, taken| inside & !taken));
-            if !any(&lanes) {
-                continue;
-            }
-            taken = whole(each(&taken, &lanes, |a, b| a | b));
-            is_full = !any(&each(&taken, &taken, |a, _| !a));
-            if is_full && ends.1.saturating_sub(ends.0) > void.1.saturating_sub(void.0) {
-                void = ends;
-            }
-            cut.low = choose(&lanes, &cut.low, &[FAR; LANES]);
-            cut.high = choose(&lanes, &cut.high, &[-FAR; LANES]);
-            let cut = whole(cut);
-            let Some(length) = self.band.blocks[block].cut(packet, &cut, &Makers::all(job.op.id.0)) else {
+            let cut = whole(Cut16 {
+                low: choose(&taken, &[ends.0; LANES], &[FAR; LANES]),
+                high: choose(&taken, &[ends.1; LANES], &[-FAR; LANES]),
+            });
+            let by = by.map(i32::cast_unsigned);
+            let Some(length) = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by })
+            else {
                 continue;
             };
             met = true;
-            let beside = self.beside(job, at);
-            let tally = &mut self.tallies[job.tally].1;
-            tally.count(&length);
-            if let Some(beside) = beside {
-                tally.count_beside(&length, &beside);
+            for (n, first) in &firsts {
+                let own = and(&length, first);
+                let Some(job) = jobs.get(*n).filter(|_| any(&own)) else { continue };
+                let beside = self.beside(job, at);
+                let tally = &mut self.tallies[job.tally].1;
+                tally.count(&own);
+                if let Some(beside) = beside {
+                    tally.count_beside(&own, &beside);
+                }
             }
         }
         self.band.blocks[block].renew(packet, void, met);

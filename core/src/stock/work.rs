@@ -15,7 +15,8 @@
 
 use super::band::{Band, Stretch};
 use super::block::BLOCK;
-use super::layout::{GridLayout, RayLine};
+use super::layout::GridLayout;
+use super::manner::Manner;
 use super::nm::{FAR, mm_from_nm, nm_from_mm};
 use super::op::{Op, OpMode};
 use super::packet::{Cut16, LANES, Makers, SIDE};
@@ -26,9 +27,6 @@ use super::upright::Upright;
 use super::waiting::Waiting;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
 use smallvec::SmallVec;
-
-/// Ops at work at once, at most.
-const AT_WORK: usize = 128;
 
 /// Volumes that reach over more rays than this are narrowed down for each row of blocks.
 const WIDE: u32 = 8 * BLOCK;
@@ -41,6 +39,7 @@ pub(super) struct Worker<'a> {
     layout: &'a GridLayout,
     frame: &'a Frame,
     pub(super) cull: bool,
+    at_work: usize,
     pub(super) along: RayMap,
     /// Part axis along the spindle.
     spindle: Axis,
@@ -57,7 +56,8 @@ pub(super) struct Worker<'a> {
     sums: Vec<(u32, Sum)>,
 }
 
-/// Places of rays along one direction of the grid, spread over the lanes of packets, for whole blocks.
+/// Places of rays along one direction of the grid, as the setup coordinate that belongs to it, spread over the lanes of
+/// packets, for whole blocks.
 pub(super) struct Places {
     pub(super) rays: Vec<f64>,
     /// For each packet along this direction the places of its sixteen rays.
@@ -72,15 +72,15 @@ pub(super) struct Places {
 
 impl Places {
     /// `lane` tells which of the four rays (or packets) along this direction a lane (or packet) belongs to.
-    fn of(line: &RayLine, own: Stretch, lane: impl Fn(usize) -> usize) -> Self {
+    fn of(step: f64, own: Stretch, lane: impl Fn(usize) -> usize, place: impl Fn(u32) -> f64) -> Self {
         let Stretch { first, count } = own;
-        let rays: Vec<f64> = (first..first + count.next_multiple_of(BLOCK)).map(|i| line.at(i)).collect();
+        let rays: Vec<f64> = (first..first + count.next_multiple_of(BLOCK)).map(place).collect();
         let side = SIDE as usize;
         let spread = |four: &[f64]| -> Lanes { std::array::from_fn(|k| four[lane(k)]) };
         let packets = rays.chunks_exact(side).map(spread).collect();
         let middles: Vec<f64> = rays.chunks_exact(side).map(|c| 0.5 * (c[0] + c[side - 1])).collect();
         let middles = middles.chunks_exact(side).map(spread).collect();
-        Self { rays, packets, middles, count, half: 0.5 * line.step() * f64::from(SIDE - 1) }
+        Self { rays, packets, middles, count, half: 0.5 * step * f64::from(SIDE - 1) }
     }
 
     /// The sixteen places of a block.
@@ -160,11 +160,12 @@ impl At {
 
 impl<'a> Worker<'a> {
     /// A band ready for work in a setup's frame.
-    pub(super) fn new(band: &'a mut Band, layout: &'a GridLayout, frame: &'a Frame, cull: bool) -> Self {
-        let us = Places::of(&layout.u, band.columns, |k| k % SIDE as usize);
-        let vs = Places::of(&layout.v, band.rows, |k| k / SIDE as usize);
-        let spindle = frame.direction(Axis::Z).axis;
+    pub(super) fn new(band: &'a mut Band, layout: &'a GridLayout, frame: &'a Frame, manner: Manner) -> Self {
         let along = RayMap::new(frame, layout.axis);
+        let place = |of_v, i| along.setup_place(of_v, if of_v { layout.v.at(i) } else { layout.u.at(i) });
+        let us = Places::of(layout.u.step(), band.columns, |k| k % SIDE as usize, |i| place(false, i));
+        let vs = Places::of(layout.v.step(), band.rows, |k| k / SIDE as usize, |j| place(true, j));
+        let spindle = frame.direction(Axis::Z).axis;
         let by_rows = spindle == layout.axis.others().0;
         if spindle != layout.axis {
             band.cover.turn_to(by_rows, if by_rows { vs.rays.len() } else { us.rays.len() });
@@ -174,7 +175,8 @@ impl<'a> Worker<'a> {
             band,
             layout,
             frame,
-            cull,
+            cull: manner.cull,
+            at_work: manner.at_work,
             along,
             spindle,
             by_rows,
@@ -183,7 +185,7 @@ impl<'a> Worker<'a> {
             mm: Spans::new(),
             waiting: Waiting::default(),
             upright,
-            tallies: Vec::with_capacity(AT_WORK),
+            tallies: Vec::with_capacity(manner.at_work),
             sums: Vec::new(),
         }
     }
@@ -223,7 +225,7 @@ impl<'a> Worker<'a> {
         }
         let axis = self.layout.axis;
         let rays = op.sweep.rays(self.along.axis());
-        if self.tallies.len() >= AT_WORK {
+        if self.tallies.len() >= self.at_work {
             self.settle(jobs);
         }
         let same = self.along.same_ends(&rays);
@@ -295,7 +297,7 @@ impl<'a> Worker<'a> {
             met &= met - 1;
             let (i, j) = at.packets();
             if job.rays.single() {
-                let cut = self.along.cut(&job.rays, &self.us.packets[i], &self.vs.packets[j], job.same);
+                let cut = self.along.cut(&job.rays, &self.us.packets[i], &self.vs.packets[j]);
                 self.apply(job, at, &cut);
             } else {
                 let (u, v) = (self.us.packets[i], self.vs.packets[j]);

@@ -109,6 +109,12 @@ impl LineAlong {
         self.slab.map(|slab| (slab.low, slab.high))
     }
 
+    /// Mask of the rays that it meets, where all have the same heights.
+    #[inline(always)]
+    pub(super) fn met<const N: usize>(&self, x: &[f64; N], y: &[f64; N]) -> [i32; N] {
+        self.slab.map_or([0; N], |slab| slab.met(self.body.radius(), x, y))
+    }
+
     /// Spans on rays at `(x, y)`, coordinates relative to the tip at the start of the move.
     #[inline(always)]
     pub(super) fn spans<const N: usize>(
@@ -239,12 +245,23 @@ impl Slab {
         low: &mut [f64; N],
         high: &mut [f64; N],
     ) {
+        let met = self.met(radius, x, y);
+        for k in 0..N {
+            (low[k], high[k]) = span_if(met[k] != 0, self.low, self.high);
+        }
+    }
+
+    /// Mask of the rays that are at most `radius` from the way.
+    #[inline(always)]
+    fn met<const N: usize>(&self, radius: f64, x: &[f64; N], y: &[f64; N]) -> [i32; N] {
         let square = radius * radius;
+        let mut met = [0; N];
         for k in 0..N {
             let t = within((x[k] * self.by.0 + y[k] * self.by.1) * self.per_square, 0.0, 1.0);
             let (dx, dy) = (x[k] - t * self.by.0, y[k] - t * self.by.1);
-            (low[k], high[k]) = span_if(dx * dx + dy * dy <= square, self.low, self.high);
+            met[k] = -i32::from(dx * dx + dy * dy <= square);
         }
+        met
     }
 }
 

@@ -136,6 +136,13 @@ impl SweptRays<'_> {
         Some((low + from.z, high + from.z))
     }
 
+    /// Mask of the rays (all bits where they meet it), where [`SweptRays::ends`] tells the rest; nothing elsewhere.
+    #[inline(always)]
+    pub fn met<const N: usize>(&self, u: &[f64; N], v: &[f64; N]) -> [i32; N] {
+        let Kind::Along { line, from } = &self.kind else { return [0; N] };
+        line.met(&less(u, from.x), &less(v, from.y))
+    }
+
     /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
     /// coordinate is in a range. Never too little; sharp for straight moves seen along Z.
     pub fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {

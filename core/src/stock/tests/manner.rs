@@ -1,4 +1,5 @@
-//! Every manner of working gives the same bytes: widths of vectors, culling on and off, bands of any height.
+//! Every manner of working gives the same bytes: widths of vectors, culling on and off, bands of any size,
+//! ops one by one and many together.
 
 use super::super::manner::{Manner, Vectors};
 use super::*;
@@ -77,8 +78,10 @@ fn same_bytes_in_every_manner_of_working() {
             Manner { vectors: Vectors::Middle, ..best },
             Manner { cull: false, ..best },
             Manner { band_size: 16, ..best },
+            Manner { at_work: 1, ..best },
+            Manner { at_work: 7, vectors: Vectors::Middle, ..best },
             Manner { band_size: 4096, ..best },
-            Manner { vectors: Vectors::Plain, cull: false, band_size: 32 },
+            Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128 },
         ] {
             let (other_records, other_rays) = result(frame, manner);
             for (n, (a, b)) in records.iter().zip(&other_records).enumerate() {
