@@ -4,7 +4,7 @@
 use super::history::History;
 use crate::geom::Box3;
 use crate::stock::{BlockName, CutId, Kept, Stock};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Copies of a stock's blocks at moments on the way, from which [`Keyframes::show`] makes the stock of any other moment.
 #[derive(Clone, Debug)]
@@ -38,7 +38,7 @@ pub struct Shown {
     /// Number of the frame that it was made from.
     frame: u32,
     /// What has been cut since that frame.
-    since: BTreeSet<BlockName>,
+    since: Vec<BlockName>,
 }
 
 impl Shown {
@@ -55,10 +55,10 @@ impl Shown {
 
 impl Keyframes {
     /// Memory for the copies that lets one go back and forth smoothly in a job of 200,000 moves at 0.1 mm, bytes.
-    pub const USUAL_BUDGET: usize = 120 << 20;
+    pub const USUAL_BUDGET: usize = 140 << 20;
 
     /// Moves between two moments that are offered.
-    const USUAL_MOVES: usize = 4096;
+    const USUAL_MOVES: usize = 2048;
 
     /// For a stock that nothing has cut yet. The copies take about `budget` bytes at most: where more would be needed,
     /// fewer moments are kept.
@@ -150,7 +150,7 @@ impl Keyframes {
     pub fn shown(&self, mut end: Stock) -> Shown {
         end.take_changed();
         let before = self.frames.last().map_or(CutId(1), |frame| frame.before);
-        Shown { stock: end, before, frame: self.count(), since: BTreeSet::new() }
+        Shown { stock: end, before, frame: self.count(), since: Vec::new() }
     }
 
     /// Leads a stock to the moment before a cut (see [`History::first_cut`]), and gives boxes of the part (mm) outside which
@@ -184,6 +184,8 @@ impl Keyframes {
         let between = self.frames.get(first as usize..last as usize).unwrap_or_default();
         let mut names = std::mem::take(&mut shown.since);
         names.extend(between.iter().flat_map(|frame| &frame.changed));
+        names.sort_unstable();
+        names.dedup();
         let newest = |name: &BlockName| {
             let copies = self.copies.get(name)?;
             let kept = copies.get(copies.partition_point(|(n, _)| *n <= number).checked_sub(1)?)?;

@@ -4,6 +4,7 @@ use super::block::{BLOCK, Block, Summary};
 use super::cover::Cover;
 use super::layout::GridLayout;
 use super::manner::Manner;
+use super::model::of_axis;
 use super::op::{Interval, Op};
 use super::packet::{LANES, SIDE};
 use super::swept::Swept;
@@ -139,7 +140,7 @@ impl Band {
         layout: &GridLayout,
         frame: &Frame,
         manner: Manner,
-        (ops, ranges, numbers): (&[Op<S>], &[Range], &[u32]),
+        (ops, ranges, numbers): (&[Op<S>], &[[Range; 3]], &[u32]),
     ) -> Vec<(u32, Sum)> {
         manner.vectors.run(BandRun { band: self, layout, frame, manner, ops, ranges, numbers })
     }
@@ -152,8 +153,8 @@ struct BandRun<'a, S> {
     frame: &'a Frame,
     manner: Manner,
     ops: &'a [Op<S>],
-    /// Where in the grid they can be.
-    ranges: &'a [Range],
+    /// Where in the three grids they can be.
+    ranges: &'a [[Range; 3]],
     numbers: &'a [u32],
 }
 
@@ -167,7 +168,7 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
         for number in self.numbers {
             let at = *number as usize;
             if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
-                worker.op(&mut jobs, (*number, op), range);
+                worker.op(&mut jobs, (*number, op), of_axis(range, self.layout.axis));
             }
         }
         worker.sums(jobs)

@@ -105,12 +105,7 @@ impl Stock {
     }
 
     pub(super) const fn along(&self, axis: Axis) -> &Grid {
-        let [x, y, z] = &self.grids;
-        match axis {
-            Axis::X => x,
-            Axis::Y => y,
-            Axis::Z => z,
-        }
+        of_axis(&self.grids, axis)
     }
 
     /// Runs ops in order, in the frame of their setup, and tells what each met.
@@ -120,22 +115,19 @@ impl Stock {
     pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
         let manner = self.manner;
-        let boxes: Vec<Box3> =
-            ops.par_iter().with_min_len(256).map(|op| frame.part_box(&op.sweep.bounds())).collect();
-        let ranges = layouts.map(|layout| -> Vec<Range> {
-            boxes.par_iter().with_min_len(256).map(|b| Range::of(&layout, b)).collect()
-        });
-        let mut work: Vec<(GridLayout, &[Range], &mut Band, Vec<u32>)> = Vec::new();
-        for (grid, ranges) in self.grids.iter_mut().zip(&ranges) {
-            let lists = bin(grid, ranges);
+        let of = |op: &Op<S>| Range::of(&layouts, &frame.part_box(&op.sweep.bounds()));
+        let ranges: Vec<[Range; 3]> = ops.par_iter().with_min_len(256).map(of).collect();
+        let mut work: Vec<(GridLayout, &mut Band, Vec<u32>)> = Vec::new();
+        for grid in &mut self.grids {
+            let lists = bin(grid, &ranges);
             let jobs = grid.bands.iter_mut().zip(lists).filter(|(_, list)| !list.is_empty());
-            work.extend(jobs.map(|(band, list)| (grid.layout, ranges.as_slice(), band, list)));
+            work.extend(jobs.map(|(band, list)| (grid.layout, band, list)));
         }
         let done: Vec<(Axis, Vec<(u32, Sum)>)> = work
             .into_par_iter()
             .with_max_len(1)
-            .map(|(layout, ranges, band, list)| {
-                (layout.axis, band.run(&layout, frame, manner, (ops, ranges, &list)))
+            .map(|(layout, band, list)| {
+                (layout.axis, band.run(&layout, frame, manner, (ops, &ranges, &list)))
             })
             .collect();
         let mut wholes: Vec<Whole> = Vec::new();
@@ -151,10 +143,21 @@ impl Stock {
     }
 }
 
+/// Of three for X, Y and Z that of an axis.
+pub(super) const fn of_axis<T>(three: &[T; 3], axis: Axis) -> &T {
+    let [x, y, z] = three;
+    match axis {
+        Axis::X => x,
+        Axis::Y => y,
+        Axis::Z => z,
+    }
+}
+
 /// For each band of a grid the numbers of the ops that can meet it, in order.
-fn bin(grid: &Grid, ranges: &[Range]) -> Vec<Vec<u32>> {
+fn bin(grid: &Grid, ranges: &[[Range; 3]]) -> Vec<Vec<u32>> {
     let mut lists = vec![Vec::new(); grid.bands.len()];
-    for (number, range) in (0_u32..).zip(ranges) {
+    for (number, ranges) in (0_u32..).zip(ranges) {
+        let range = of_axis(ranges, grid.layout.axis);
         if !range.is_empty() {
             let (from, to) = if grid.by_columns { range.i } else { range.j };
             let (first, last) = ((from / grid.size) as usize, ((to - 1) / grid.size) as usize);

@@ -121,8 +121,8 @@ impl RayMap {
     /// The ends that a volume has on every ray that it meets, nm, when they are all the same.
     pub(super) fn same_ends<R: ManyRays>(&self, rays: &R) -> Option<Ends> {
         let (low, high) = rays.ends()?;
-        let cut = self.nm(&[low; LANES], &[high; LANES]);
-        Some((cut.low[0], cut.high[0]))
+        let (low, high) = self.part_from_setup((low, high));
+        Some((nm_from_mm(low), nm_from_mm(high)))
     }
 
     /// Ends between which a volume can reach on any part ray within `half` of those setup coordinates. Rounding may make them a

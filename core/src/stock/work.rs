@@ -17,6 +17,7 @@ use super::band::{Band, Stretch};
 use super::block::BLOCK;
 use super::layout::GridLayout;
 use super::manner::Manner;
+use super::model::of_axis;
 use super::nm::{FAR, mm_from_nm, nm_from_mm};
 use super::op::{Op, OpMode};
 use super::packet::{Cut16, LANES, Makers, SIDE};
@@ -101,16 +102,18 @@ pub(super) struct Range {
 }
 
 impl Range {
-    /// The rays that lie in a box of the part. Rounding may make the ends a nanometre too near; an overlap of a nanometre
-    /// is no cut.
-    pub(super) fn of(layout: &GridLayout, bounds: &Box3) -> Self {
-        let (u, v) = layout.axis.others();
-        Self {
-            i: layout.u.between(u.of(&bounds.min), u.of(&bounds.max)),
-            j: layout.v.between(v.of(&bounds.min), v.of(&bounds.max)),
-            low: nm_from_mm(layout.axis.of(&bounds.min)),
-            high: nm_from_mm(layout.axis.of(&bounds.max)),
-        }
+    /// The rays of the grids along X, Y and Z that lie in a box of the part. Rounding may make the ends a nanometre too
+    /// near; an overlap of a nanometre is no cut.
+    pub(super) fn of(layouts: &[GridLayout; 3], bounds: &Box3) -> [Self; 3] {
+        // Two grids each have their rays at the same places along an axis.
+        let [along_x, along_y, along_z] = layouts;
+        let places = [&along_z.u, &along_x.u, &along_y.u];
+        let [x, y, z] = Axis::ALL.map(|a| of_axis(&places, a).between(a.of(&bounds.min), a.of(&bounds.max)));
+        let of = |axis: Axis, i, j| {
+            let (low, high) = (nm_from_mm(axis.of(&bounds.min)), nm_from_mm(axis.of(&bounds.max)));
+            Self { i, j, low, high }
+        };
+        [of(Axis::X, y, z), of(Axis::Y, z, x), of(Axis::Z, x, y)]
     }
 
     pub(super) const fn is_empty(&self) -> bool {
