@@ -174,6 +174,9 @@ struct Times {
     processor: f64,
 }
 
+/// Moments that a stock is led to, to see what one takes.
+const JUMPS: u32 = 40;
+
 /// How long the stock at scattered moments takes, and how much memory the keyframes for it.
 fn moments(name: &JobName) -> Option<String> {
     let job = load("job.json", &make(name))?;
@@ -186,9 +189,8 @@ fn moments(name: &JobName) -> Option<String> {
     let cut = start.elapsed().as_secs_f64() * 1e3;
     let mut shown = keyframes.shown(stock);
     let (mut worst, mut sum, mut boxes) = (0.0_f64, 0.0, 0);
-    const JUMPS: usize = 40;
     for jump in 0..JUMPS {
-        let before = history.first_cut(0, jump * 7919 * 13 % run.moves.len());
+        let before = history.first_cut(0, jump as usize * 7919 * 13 % run.moves.len());
         let start = Instant::now();
         boxes += keyframes.show(&history, &mut shown, before).len();
         let time = start.elapsed().as_secs_f64() * 1e3;
@@ -198,8 +200,8 @@ fn moments(name: &JobName) -> Option<String> {
     Some(format!(
         "{name}: the stock at any move: {:.1} ms, at most {worst:.1} ms ({JUMPS} jumps, {} blocks changed each), {} keyframes of \
          {} MB; cut with them in {cut:.0} ms",
-        sum / 40.0,
-        boxes / JUMPS,
+        sum / f64::from(JUMPS),
+        boxes / JUMPS as usize,
         keyframes.frames(),
         keyframes.bytes() >> 20,
     ))

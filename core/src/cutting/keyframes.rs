@@ -132,7 +132,9 @@ impl Keyframes {
         self.frames = frames;
         self.bytes = 0;
         for copies in self.copies.values_mut() {
-            copies.iter_mut().for_each(|(number, _)| *number = paired(*number));
+            for (number, _) in copies.iter_mut() {
+                *number = paired(*number);
+            }
             // From the back, so that the later of two stays.
             copies.reverse();
             copies.dedup_by_key(|(number, _)| *number);

@@ -54,6 +54,11 @@ impl RawSolid {
         }
     }
 
+    /// The one piece inside it of every line parallel to `axis` that meets its box, when all are the same.
+    pub fn same_on_all(&self, axis: Axis) -> Option<(f64, f64)> {
+        matches!(self.shape, Shape::Box).then(|| (axis.of(&self.bounds.min), axis.of(&self.bounds.max)))
+    }
+
     /// Unit normal, outward, where a line parallel to `axis` meets the surface at `p`; `None` when it meets no face
     /// near there (only a mesh can say that).
     pub fn normal_at(&self, axis: Axis, p: &Vec3) -> Option<Vec3> {

@@ -312,12 +312,8 @@ fn limited(cut: &Cut16, heights: Heights, first: u32, by_rows: bool) -> Cut16 {
 /// Mask of the rays of a packet whose number along the height is in a range.
 #[inline(always)]
 fn lanes_within((from, to): Heights, first: u32, by_rows: bool) -> Ints {
-    let mut within = [0; LANES];
-    for k in 0..LANES {
-        let n = (first + if by_rows { k as u32 % SIDE } else { k as u32 / SIDE }).cast_signed();
-        within[k] = mask(from <= n) & mask(n < to);
-    }
-    within
+    let place = |k: u32| (first + if by_rows { k % SIDE } else { k / SIDE }).cast_signed();
+    std::array::from_fn(|k| mask(from <= place(k as u32)) & mask(place(k as u32) < to))
 }
 
 /// Where a prism's lines hold anything new for each packet of the block that is number `up` along the height.

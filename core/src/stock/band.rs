@@ -96,6 +96,25 @@ impl Band {
         }
     }
 
+    /// Puts an interval on every ray.
+    pub(super) fn fill(&mut self, piece: Interval) {
+        let (columns, rows) = (self.columns.numbers(), self.rows.numbers());
+        for (i, j) in self.packets() {
+            if i + SIDE <= columns.end && j + SIDE <= rows.end {
+                let (block, packet, _) = self.place(i, j);
+                if let Some(block) = self.blocks.get_mut(block) {
+                    block.fill(packet, piece);
+                }
+                continue;
+            }
+            for (i, j) in (0..SIDE * SIDE).map(|lane| (i + lane % SIDE, j + lane / SIDE)) {
+                if columns.contains(&i) && rows.contains(&j) {
+                    self.put(i, j, piece);
+                }
+            }
+        }
+    }
+
     /// Works out what is known of the blocks, when all intervals are there.
     pub(super) fn summarize(&mut self) {
         self.blocks.iter_mut().for_each(Block::summarize);

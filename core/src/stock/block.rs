@@ -181,6 +181,17 @@ impl Block {
         packet / SIDE as usize * usize::from(self.across) + packet % SIDE as usize
     }
 
+    /// Puts an interval on all rays of an empty packet; the caller calls [`Block::summarize`] when all are there.
+    pub(super) fn fill(&mut self, packet: usize, piece: Interval) {
+        let first = self.first(packet);
+        self.slots[first] = Slot {
+            low: [piece.low; LANES],
+            high: [piece.high; LANES],
+            low_by: [piece.low_by.0; LANES],
+            high_by: [piece.high_by.0; LANES],
+        };
+    }
+
     /// Puts an interval on a ray; the caller sees to it that it meets no other, and calls [`Block::summarize`] when
     /// all are there.
     pub(super) fn put(&mut self, packet: usize, lane: usize, piece: Interval) {

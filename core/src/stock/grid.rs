@@ -52,15 +52,23 @@ impl Grid {
 fn raw_band(layout: &GridLayout, columns: Stretch, rows: Stretch, (raw, inside): (&RawSolid, &Box3)) -> Band {
     let (from, to) = (nm_from_mm(layout.axis.of(&inside.min)), nm_from_mm(layout.axis.of(&inside.max)));
     let mut band = Band::new(columns, rows);
+    let piece = |span: &(f64, f64)| {
+        let (low, high) = (nm_from_mm(span.0).max(from), nm_from_mm(span.1).min(to));
+        (low < high).then_some(Interval { low, high, low_by: CutId::RAW, high_by: CutId::RAW })
+    };
+    if let Some(span) = raw.same_on_all(layout.axis) {
+        if let Some(piece) = piece(&span) {
+            band.fill(piece);
+        }
+        band.summarize();
+        return band;
+    }
     let mut spans = Spans::new();
     for j in rows.numbers() {
         for i in columns.numbers() {
             raw.spans(layout.axis, layout.u.at(i), layout.v.at(j), &mut spans);
-            for span in &spans {
-                let (low, high) = (nm_from_mm(span.0).max(from), nm_from_mm(span.1).min(to));
-                if low < high {
-                    band.put(i, j, Interval { low, high, low_by: CutId::RAW, high_by: CutId::RAW });
-                }
+            for piece in spans.iter().filter_map(piece) {
+                band.put(i, j, piece);
             }
         }
     }

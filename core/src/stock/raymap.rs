@@ -145,15 +145,6 @@ impl RayMap {
         }
     }
 
-    /// Between which `u` part rays can meet a volume when the setup coordinate that belongs to their `v` is in a range.
-    pub(super) fn narrow<R: ManyRays>(&self, rays: &R, (a, b): (f64, f64)) -> (f64, f64) {
-        let turned = !self.first.from_v;
-        let asked = if turned { self.first } else { self.second };
-        let (low, high) = rays.narrow((a.min(b), a.max(b)), turned);
-        let (a, b) = (asked.origin + asked.sign * low, asked.origin + asked.sign * high);
-        (a.min(b), a.max(b))
-    }
-
     /// How far to the side of the path rays through setup coordinates pass.
     #[inline(always)]
     pub(super) fn beside<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Option<Lanes> {

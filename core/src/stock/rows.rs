@@ -98,8 +98,7 @@ impl Stock {
     /// The volume that [`Stock::volume`] gives, without its bound, mm3: to the bit the same.
     pub fn amount(&self) -> f64 {
         let seen = self.grids.each_ref().map(|grid| {
-            float(grid.bands.par_iter().map(|band| length(band)).sum())
-                * (grid.layout.cell_area() / NM_PER_MM)
+            float(grid.bands.par_iter().map(length).sum()) * (grid.layout.cell_area() / NM_PER_MM)
         });
         seen.iter().sum::<f64>() / 3.0
     }

@@ -58,12 +58,12 @@ pub trait ManyRays {
     fn met(&self, u: &Lanes, v: &Lanes) -> [i32; 16] {
         let (mut low, mut high) = ([0.0; 16], [0.0; 16]);
         self.spans(u, v, &mut low, &mut high);
-        std::array::from_fn(|k| -i32::from(low[k] <= high[k]))
+        let mut met = [0; 16];
+        for (met, (low, high)) in met.iter_mut().zip(low.iter().zip(&high)) {
+            *met = -i32::from(low <= high);
+        }
+        met
     }
-
-    /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
-    /// coordinate is in a range, mm, to a picometre.
-    fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64);
 
     /// How far to the side of the path the rays pass, mm; `None` where there is no such thing.
     fn beside(&self, u: &Lanes, v: &Lanes) -> Option<Lanes>;
@@ -93,10 +93,6 @@ impl ManyRays for SweptRays<'_> {
     #[inline(always)]
     fn met(&self, u: &Lanes, v: &Lanes) -> [i32; 16] {
         SweptRays::met(self, u, v)
-    }
-
-    fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {
-        SweptRays::narrow(self, range, turned)
     }
 
     #[inline(always)]

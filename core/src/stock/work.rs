@@ -29,11 +29,6 @@ use super::waiting::Waiting;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
 use smallvec::SmallVec;
 
-/// Volumes that reach over more rays than this are narrowed down for each row of blocks.
-const WIDE: u32 = 8 * BLOCK;
-/// The same for volumes that reach over more rows than this.
-const TALL: u32 = 32 * BLOCK;
-
 /// One band at work, with its scratch memory.
 pub(super) struct Worker<'a> {
     pub(super) band: &'a mut Band,
@@ -65,10 +60,13 @@ pub(super) struct Places {
     pub(super) packets: Vec<Lanes>,
     /// For each block along this direction the middles of its sixteen packets.
     middles: Vec<Lanes>,
+    /// For each four blocks along this direction, a field, the middles of its sixteen blocks.
+    fields: Vec<Lanes>,
     /// Rays that there are; the others only fill the last block.
     pub(super) count: u32,
-    /// Half the width of four rays.
+    /// Half the width of the four rays of a packet, and of the sixteen of a block.
     half: f64,
+    half_block: f64,
 }
 
 impl Places {
@@ -79,9 +77,14 @@ impl Places {
         let side = SIDE as usize;
         let spread = |four: &[f64]| -> Lanes { std::array::from_fn(|k| four[lane(k)]) };
         let packets = rays.chunks_exact(side).map(spread).collect();
-        let middles: Vec<f64> = rays.chunks_exact(side).map(|c| 0.5 * (c[0] + c[side - 1])).collect();
-        let middles = middles.chunks_exact(side).map(spread).collect();
-        Self { rays, packets, middles, count, half: 0.5 * step * f64::from(SIDE - 1) }
+        let middle = |own: &[f64]| 0.5 * (own[0] + own[own.len() - 1]);
+        let middles: Vec<f64> = rays.chunks_exact(side).map(middle).collect();
+        let mut blocks: Vec<f64> = rays.chunks_exact(BLOCK as usize).map(middle).collect();
+        let (packets, middles) = (packets, middles.chunks_exact(side).map(spread).collect());
+        blocks.resize(blocks.len().next_multiple_of(side), f64::NAN);
+        let fields = blocks.chunks_exact(side).map(spread).collect();
+        let half = |rays: u32| 0.5 * step * f64::from(rays - 1);
+        Self { rays, packets, middles, fields, count, half: half(SIDE), half_block: half(BLOCK) }
     }
 
     /// The sixteen places of a block.
@@ -245,36 +248,40 @@ impl<'a> Worker<'a> {
         }
     }
 
-    /// Any volume, block by block.
+    /// Any volume, field by field of 4 x 4 blocks.
     #[inline(always)]
     fn any_shape<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: Range) {
         let Some(job) = jobs.last() else { return };
-        let mut columns = range.i.0 / BLOCK..range.i.1.div_ceil(BLOCK);
-        let wide = range.i.1 - range.i.0 > WIDE || range.j.1 - range.j.0 > TALL;
-        for bj in range.j.0 / BLOCK..range.j.1.div_ceil(BLOCK) {
-            if self.cull && wide {
-                columns = self.columns_of_row(job, range, bj);
-            }
-            for bi in columns.clone() {
-                let block = (bj * self.band.across + bi) as usize;
-                if self.cull && self.band.blocks[block].whole.clears(job.low, job.high) {
+        let columns = range.i.0 / BLOCK..range.i.1.div_ceil(BLOCK);
+        let rows = range.j.0 / BLOCK..range.j.1.div_ceil(BLOCK);
+        for fj in rows.start / SIDE..rows.end.div_ceil(SIDE) {
+            for fi in columns.start / SIDE..columns.end.div_ceil(SIDE) {
+                let mut met = 0_u32;
+                for k in 0..LANES as u32 {
+                    let (bi, bj) = (fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
+                    if columns.contains(&bi) && rows.contains(&bj) {
+                        let known = &self.band.blocks[(bj * self.band.across + bi) as usize].whole;
+                        met |= u32::from(!self.cull || !known.clears(job.low, job.high)) << k;
+                    }
+                }
+                if met == 0 {
                     continue;
                 }
-                self.any_block(jobs, bi, bj);
+                let (u, v) = (&self.us.fields[fi as usize], &self.vs.fields[fj as usize]);
+                let half = (self.us.half_block, self.vs.half_block);
+                let reach = self.along.reach(&job.rays, (u, v), half, job.same);
+                while met != 0 {
+                    let k = met.trailing_zeros();
+                    met &= met - 1;
+                    let (bi, bj) = (fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
+                    let known = &self.band.blocks[(bj * self.band.across + bi) as usize].whole;
+                    let (low, high) = (reach.low[k as usize], reach.high[k as usize]);
+                    if !self.cull || !(low >= high || known.clears(low, high)) {
+                        self.any_block(jobs, bi, bj);
+                    }
+                }
             }
         }
-    }
-
-    /// The blocks of a row that the volume can meet.
-    fn columns_of_row<S: Swept>(&self, job: &Job<'_, S>, range: Range, bj: u32) -> std::ops::Range<u32> {
-        let first = (bj * BLOCK) as usize;
-        let (low, high) = (self.vs.rays[first], self.vs.rays[first + BLOCK as usize - 1]);
-        let (from, to) = self.along.narrow(&job.rays, (low, high));
-        // Half a ray's distance more covers all rounding.
-        let met = self.layout.u.between(from - self.us.half, to + self.us.half);
-        let (start, end) = self.band.columns.inside(met);
-        let (start, end) = (start.max(range.i.0), end.min(range.i.1));
-        if start < end { start / BLOCK..end.div_ceil(BLOCK) } else { 0..0 }
     }
 
     #[inline(always)]

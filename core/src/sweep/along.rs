@@ -150,20 +150,6 @@ impl LineAlong {
         }
     }
 
-    /// Between which `y` (or, with `turned`, `x`) rays can meet it whose other coordinate is in a range.
-    pub(super) fn narrow(&self, (low, high): (f64, f64), turned: bool) -> (f64, f64) {
-        let (along, across) = if turned { (self.unit.1, self.unit.0) } else { (self.unit.0, self.unit.1) };
-        let radius = self.body.radius();
-        let (mut from, mut to) = (0.0, self.length);
-        if along.abs() > 1e-9 {
-            let (a, b) = ((low - radius) / along, (high + radius) / along);
-            from = within(least(a, b), 0.0, self.length);
-            to = within(most(a, b), 0.0, self.length);
-        }
-        let (p, q) = (from * across, to * across);
-        (least(p, q) - radius, most(p, q) + radius)
-    }
-
     /// True when the move has a level direction.
     #[inline(always)]
     pub(super) const fn is_led(&self) -> bool {

@@ -143,20 +143,6 @@ impl SweptRays<'_> {
         line.met(&less(u, from.x), &less(v, from.y))
     }
 
-    /// Between which values of the second coordinate (with `turned`, of the first) rays can meet it whose other
-    /// coordinate is in a range. Never too little; sharp for straight moves seen along Z.
-    pub fn narrow(&self, range: (f64, f64), turned: bool) -> (f64, f64) {
-        let (p, q) = self.axis.others();
-        let (given, asked) = if turned { (q, p) } else { (p, q) };
-        if let Kind::Along { line, from } = &self.kind {
-            let start = given.of(from);
-            let (low, high) = line.narrow((range.0 - start, range.1 - start), turned);
-            (asked.of(from) + low, asked.of(from) + high)
-        } else {
-            (asked.of(&self.bounds.min), asked.of(&self.bounds.max))
-        }
-    }
-
     /// How far to the side of the path rays along Z pass, mm: right of a line, outside of an arc. `None` where there is
     /// no such thing: for other rays, paths that go straight up or down, and helices.
     #[inline(always)]

@@ -41,10 +41,6 @@ impl ManyRays for RayByRay {
         (*low, *high) = ([-100.0; 16], [100.0; 16]);
     }
 
-    fn narrow(&self, _: (f64, f64), _: bool) -> (f64, f64) {
-        (-100.0, 100.0)
-    }
-
     fn beside(&self, _: &Lanes, _: &Lanes) -> Option<Lanes> {
         None
     }

@@ -46,15 +46,14 @@ fn many_rays_have_the_spans_of_each_and_stay_within_the_reach_of_their_patch() {
                         }
                         met += alone.len();
                     }
-                    missed += usize::from(low[0] > high[0]);
-                    let (from, to) = rays.narrow((at[0] - half.0, at[0] + half.0), false);
-                    let (left, right) = rays.narrow((at[1] - half.1, at[1] + half.1), true);
-                    for k in 0..16 {
-                        if !spans(&sweep, axis, u[k], v[k]).is_empty() {
-                            assert!(from - ROUNDING <= v[k] && v[k] <= to + ROUNDING, "{name} {axis:?}");
-                            assert!(left - ROUNDING <= u[k] && u[k] <= right + ROUNDING, "{name} {axis:?}");
+                    if let Some(ends) = rays.ends() {
+                        for (k, inside) in rays.met(&u, &v).into_iter().enumerate() {
+                            let told = (inside != 0).then_some(ends);
+                            let span = (lows[k] <= highs[k]).then_some((lows[k], highs[k]));
+                            assert_eq!(told, span, "{name} {axis:?}");
                         }
                     }
+                    missed += usize::from(low[0] > high[0]);
                 }
             }
         }
