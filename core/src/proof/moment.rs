@@ -54,7 +54,7 @@ pub fn moment(
         let what = format!("cutting setup {} of {}", index + 1, job.setups.len());
         let small = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
         let at = |done: f64| progress.at(&what, (small(index) + done) / small(setup + 1));
-        let _told = cut_setup(&mut stock, &mut history, job, index, &part, &at);
+        let _told = cut_setup(&mut stock, &mut history, job, index, &part, None, &at);
         runs.push(run);
         reached = Some((index, moves, holding, followed));
         if !followed {
