@@ -87,6 +87,9 @@ fn measure(gpu: &Gpu, name: &str, scene: &Scene, words: &Words) {
         let middle = scene.bounds().center();
         view.section = Some(Section { normal: Vec3::NEG_Y, at: middle });
         let cut = fastest(|| frame(&mut renderer, gpu, scene, &view));
+        if smooth {
+            picture(&mut renderer, gpu, &format!("{name}-cut"), scene, &view, words);
+        }
         view.section = None;
         let samples = if smooth { "4 samples" } else { "1 sample " };
         println!(

@@ -126,12 +126,6 @@ impl Gpu {
     pub fn largest_picture(&self) -> u32 {
         self.device.limits().max_texture_dimension_2d
     }
-
-    /// True when shaders can run for each sample of a pixel, so that section edges are smooth.
-    pub(crate) fn shades_samples(&self) -> bool {
-        let flags = self.adapter.get_downlevel_capabilities().flags;
-        flags.contains(wgpu::DownlevelFlags::MULTISAMPLED_SHADING)
-    }
 }
 
 /// The library's entry for some kinds of drivers.

@@ -2,6 +2,9 @@
 
 const FRAME: &str = include_str!("shaders/frame.wgsl");
 const SURFACE: &str = include_str!("shaders/surface.wgsl");
+const WHOLE: &str = include_str!("shaders/surface_whole.wgsl");
+const CUT: &str = include_str!("shaders/surface_cut.wgsl");
+const CUT_SMOOTH: &str = include_str!("shaders/surface_cut_smooth.wgsl");
 const CAP: &str = include_str!("shaders/cap.wgsl");
 const LINE: &str = include_str!("shaders/line.wgsl");
 const FLAT: &str = include_str!("shaders/flat.wgsl");
@@ -14,8 +17,8 @@ pub(super) const SHOW: &str = include_str!("shaders/show.wgsl");
 pub(super) enum Shader {
     /// Solids that no section plane cuts.
     Surface,
-    /// Solids that one cuts, its edge found for each sample or, on drivers that cannot, for each pixel.
-    SurfaceCut { sampled: bool },
+    /// Solids that one cuts, its edge found for each of four samples, or for each pixel.
+    SurfaceCut { smooth: bool },
     /// Faces laid open by a section plane.
     Cap,
     /// Lines.
@@ -29,8 +32,8 @@ impl Shader {
     #[cfg(test)]
     pub(super) const ALL: [Self; 6] = [
         Self::Surface,
-        Self::SurfaceCut { sampled: true },
-        Self::SurfaceCut { sampled: false },
+        Self::SurfaceCut { smooth: true },
+        Self::SurfaceCut { smooth: false },
         Self::Cap,
         Self::Line,
         Self::Flat,
@@ -39,10 +42,9 @@ impl Shader {
     /// Its text.
     pub(super) fn text(self) -> String {
         let own = match self {
-            Self::Surface => SURFACE.replace("SAMPLED ", ""),
-            Self::SurfaceCut { sampled } => SURFACE
-                .replace("SAMPLED ", if sampled { "@interpolate(perspective, sample) " } else { "" })
-                .replace("//CUT ", ""),
+            Self::Surface => format!("{SURFACE}\n{WHOLE}"),
+            Self::SurfaceCut { smooth: false } => format!("{SURFACE}\n{CUT}"),
+            Self::SurfaceCut { smooth: true } => format!("{SURFACE}\n{CUT_SMOOTH}"),
             Self::Cap => CAP.to_owned(),
             Self::Line => LINE.to_owned(),
             Self::Flat => FLAT.to_owned(),
@@ -69,6 +71,6 @@ mod tests {
                 .unwrap_or_else(|e| panic!("{}", e.emit_to_string(&text)));
         }
         let cuts = |shader: Shader| shader.text().lines().any(|l| l.trim().starts_with("if in.beyond"));
-        assert!(cuts(Shader::SurfaceCut { sampled: false }) && !cuts(Shader::Surface));
+        assert!(cuts(Shader::SurfaceCut { smooth: false }) && !cuts(Shader::Surface));
     }
 }

@@ -1,11 +1,11 @@
-// Solids. SAMPLED is put in when a section plane cuts them: then edges of the cut are found for each sample.
+// Solids. One of the three files `surface_*.wgsl` follows.
 
 struct Out {
     @builtin(position) clip: vec4<f32>,
     @location(0) at_eye: vec3<f32>,
     @location(1) normal: vec3<f32>,
     @location(2) tint: f32,
-    @location(3) SAMPLED beyond: f32,
+    @location(3) beyond: f32,
 }
 
 fn unpacked(word: u32) -> vec3<f32> {
@@ -29,19 +29,10 @@ fn vertex(@location(0) at: vec3<f32>, @location(1) word: u32) -> Out {
     return out;
 }
 
-@fragment
-fn fragment(in: Out) -> @location(0) vec4<f32> {
-    //CUT if in.beyond > 0.0 { discard; }
+fn painted(in: Out) -> vec4<f32> {
     let tint = u32(clamp(in.tint + 0.5, 0.0, 1023.0));
     let four = all.item.palette[tint >> 2u];
     let paint = unpack4x8unorm(four[tint & 3u]);
     let light = lit(unscreen(paint.rgb), paint.a, in.normal, towards_eye(in.at_eye));
     return vec4<f32>(screen(light), all.item.more.x);
-}
-
-// For counting in the stencil only.
-@fragment
-fn count(in: Out) -> @location(0) vec4<f32> {
-    //CUT if in.beyond > 0.0 { discard; }
-    return vec4<f32>(0.0, 0.0, 0.0, 0.0);
 }
