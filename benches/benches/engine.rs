@@ -19,6 +19,7 @@ use proofcut_core::job::{self, Files, Job};
 use proofcut_core::motion::Run;
 use proofcut_core::stock::Stock;
 use proofcut_core::{motion, program, proof};
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
@@ -185,7 +186,7 @@ fn moments(name: &JobName) -> Option<String> {
     let mut history = History::new(&job.stock).ok()?;
     let mut keyframes = Keyframes::new(&stock, Keyframes::USUAL_BUDGET);
     let start = Instant::now();
-    cut_setup(&mut stock, &mut history, &job, 0, &run, Some(&mut keyframes), &|_| ());
+    cut_setup(&mut stock, &mut history, &job, 0, &run, Some(&mut keyframes), &|_| ControlFlow::Continue(()));
     let cut = start.elapsed().as_secs_f64() * 1e3;
     let mut shown = keyframes.shown(stock);
     let (mut worst, mut sum, mut boxes) = (0.0_f64, 0.0, 0);
@@ -297,7 +298,7 @@ fn fastest_cut(job: &Job, run: &Run, raw: &Stock) -> Option<Cut> {
 fn cut_once(job: &Job, run: &Run, mut stock: Stock, mut history: History) -> Cut {
     let before = processor_seconds();
     let start = Instant::now();
-    let result = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ());
+    let result = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ControlFlow::Continue(()));
     let wall = start.elapsed().as_secs_f64();
     let processor = processor_seconds().zip(before).map_or(f64::NAN, |(after, before)| after - before);
     Cut { times: Times { wall, processor }, stock, history, result }

@@ -14,6 +14,7 @@ use proofcut_core::{motion, program};
 use proofcut_tests::folder::Folder;
 use proofcut_tests::repository;
 use serde_json::Value;
+use std::ops::ControlFlow;
 
 /// The kernel's results are written to 1e-6 mm, and the stock counts in nanometres.
 const NEAR: f64 = 1e-4;
@@ -39,7 +40,8 @@ fn check(name: &str) {
     for (index, setup) in job.setups.iter().enumerate() {
         let run = motion::interpret(&program::parse(&setup.program), &job, index, HOME);
         assert!(run.facts.is_empty() && run.lost_from.is_none(), "{name}: {:?}", run.facts);
-        let cut = cut_setup(&mut stock, &mut history, &job, index, &run, None, &|_| {});
+        let cut =
+            cut_setup(&mut stock, &mut history, &job, index, &run, None, &|_| ControlFlow::Continue(()));
         let bad: Vec<_> = cut.contacts.iter().map(|c| (c.kind, run.moves[c.move_index].place.line)).collect();
         assert_eq!(bad, Vec::<(ContactKind, u32)>::new(), "{name}");
     }

@@ -5,6 +5,7 @@ use proofcut_core::job::{Job, load};
 use proofcut_core::motion::{Move, MoveKind, Run, interpret};
 use proofcut_core::program::parse;
 use proofcut_core::stock::Stock;
+use std::ops::ControlFlow;
 
 fn read(name: &str) -> (Job, Run) {
     let made = make(&name.parse().unwrap());
@@ -17,7 +18,7 @@ fn read(name: &str) -> (Job, Run) {
 fn cut(job: &Job, run: &Run) -> SetupCut {
     let (mut stock, mut history) =
         (Stock::new(&job.stock, job.spacing.unwrap()).unwrap(), History::new(&job.stock).unwrap());
-    let done = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ());
+    let done = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ControlFlow::Continue(()));
     assert!(done.contacts.is_empty(), "{:?}", done.contacts.first());
     done
 }

@@ -8,6 +8,7 @@ use crate::job::Job;
 use crate::motion::Run;
 use crate::stock::{OpMode, OpRecord, Stock};
 use crate::units::NM_PER_MM;
+use std::ops::ControlFlow;
 
 /// What the moves of a setup did to the stock.
 #[derive(Clone, Debug, Default)]
@@ -35,7 +36,8 @@ const AT_ONCE: usize = 4096;
 
 /// Cuts one setup: takes from the stock what its moves sweep, in order, adds every cut to the history, and tells what
 /// each took and what touched that must not. Moves without a tool, or with one that the table does not have, cut
-/// nothing. Moments on the way are offered to `keep`; `progress` is told the part of the moves that is done, 0 to 1.
+/// nothing. Moments on the way are offered to `keep`; `progress` is told the part of the moves that is done, 0 to 1, and may
+/// break off: then the stock and what is told are worth nothing.
 pub fn cut_setup(
     stock: &mut Stock,
     history: &mut History,
@@ -43,7 +45,7 @@ pub fn cut_setup(
     setup: usize,
     run: &Run,
     mut keep: Option<&mut Keyframes>,
-    progress: &dyn Fn(f64),
+    progress: &dyn Fn(f64) -> ControlFlow<()>,
 ) -> SetupCut {
     let mut out = SetupCut { moves: vec![MoveCut::default(); run.moves.len()], contacts: Vec::new() };
     let Some(frame) = job.setups.get(setup).map(|s| s.frame) else { return out };
@@ -75,7 +77,9 @@ pub fn cut_setup(
             keyframes.offer(stock, plan.next, ahead.is_none());
         }
         (last, next) = (Some((plan, records)), ahead);
-        progress(share(done, run.moves.len()));
+        if progress(share(done, run.moves.len())).is_break() {
+            break;
+        }
     }
     if let Some((plan, records)) = last {
         out.tell(&scale, &plan, &records);

@@ -8,6 +8,7 @@ use crate::motion::{self, Run};
 use crate::program;
 use crate::stock::Stock;
 use std::f64::consts::PI;
+use std::ops::ControlFlow;
 
 mod keyframes;
 
@@ -54,7 +55,7 @@ fn cut(text: &str, change: &[(&str, &str)]) -> Cut {
     let mut stock = Stock::new(&job.stock, 0.25).expect("a block");
     let mut history = History::new(&job.stock).expect("a block");
     let before = stock.volume().0;
-    let told = cut_setup(&mut stock, &mut history, &job, 0, &run, None, &|_| ());
+    let told = cut_setup(&mut stock, &mut history, &job, 0, &run, None, &|_| ControlFlow::Continue(()));
     Cut { job, run, stock, history, told, before }
 }
 
@@ -98,7 +99,7 @@ fn both_ways_of_an_uncertain_rapid_are_looked_at() {
         vec![crate::geom::Path::Line { from, to: around }, crate::geom::Path::Line { from: around, to }];
     let mut stock = Stock::new(&c.job.stock, 0.25).expect("a block");
     let mut history = History::new(&c.job.stock).expect("a block");
-    let again = cut_setup(&mut stock, &mut history, &c.job, 0, &c.run, None, &|_| ());
+    let again = cut_setup(&mut stock, &mut history, &c.job, 0, &c.run, None, &|_| ControlFlow::Continue(()));
     let kinds: Vec<(ContactKind, usize)> = again.contacts.iter().map(|c| (c.kind, c.move_index)).collect();
     assert_eq!(kinds, [(ContactKind::RapidIntoStock, first)]);
     assert_eq!(stock.volumes(), c.stock.volumes(), "looking takes nothing");

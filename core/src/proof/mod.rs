@@ -15,7 +15,7 @@ mod time;
 pub use follow::follow;
 pub use moment::{Moment, moment};
 pub use part::{CutPart, cut_part};
-pub use prove::prove;
+pub use prove::{Kept, prove, prove_and_keep};
 pub use result::{LowestOver, Proof, SetupProof, ToolSection, Unproven, Verdict};
 
 /// Told how far a proof is; called often, from one thread.

@@ -6,6 +6,7 @@ use crate::job::Job;
 use crate::motion::Run;
 use crate::source::Severity;
 use crate::stock::{Stock, StockError};
+use std::ops::ControlFlow;
 
 /// A job at a moment: the part clamped in a setup, cut so far and no farther, not judged.
 #[derive(Debug)]
@@ -53,7 +54,10 @@ pub fn moment(
         let part = Run { moves: run.moves.get(..moves).unwrap_or_default().to_vec(), ..Run::default() };
         let what = format!("cutting setup {} of {}", index + 1, job.setups.len());
         let small = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
-        let at = |done: f64| progress.at(&what, (small(index) + done) / small(setup + 1));
+        let at = |done: f64| {
+            progress.at(&what, (small(index) + done) / small(setup + 1));
+            ControlFlow::Continue(())
+        };
         let _told = cut_setup(&mut stock, &mut history, job, index, &part, None, &at);
         runs.push(run);
         reached = Some((index, moves, holding, followed));

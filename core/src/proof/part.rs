@@ -4,6 +4,7 @@ use crate::findings::{self, Context, Finding};
 use crate::job::Job;
 use crate::source::Severity;
 use crate::stock::{Stock, StockError};
+use std::ops::ControlFlow;
 
 /// The stock as the programs of a job leave it, cut but not judged.
 #[derive(Debug)]
@@ -35,7 +36,10 @@ pub fn cut_part(job: &Job, setups: usize, progress: &dyn Progress) -> Result<Cut
         let what = format!("cutting setup {} of {}", index + 1, setups);
         let whole = f64::from(u32::try_from(setups.max(1)).unwrap_or(u32::MAX));
         let before = f64::from(u32::try_from(index).unwrap_or(0));
-        let at = |done: f64| progress.at(&what, (before + done) / whole);
+        let at = |done: f64| {
+            progress.at(&what, (before + done) / whole);
+            ControlFlow::Continue(())
+        };
         let _told = cut_setup(&mut stock, &mut history, job, index, &run, None, &at);
         let followed = run.lost_from.is_none();
         runs.push(run);

@@ -6,13 +6,14 @@ use crate::checks::distance::RESOLUTION;
 use crate::checks::workholding::Holding;
 use crate::checks::{self, Fact, Section, changer};
 use crate::cutter::Assembly;
-use crate::cutting::{Contact, History, SetupCut, cut_setup};
+use crate::cutting::{Contact, History, Keyframes, SetupCut, Shown, cut_setup};
 use crate::findings::{self, Context, Finding};
 use crate::inspect::{self, CutStock};
 use crate::job::{Job, Setup};
 use crate::motion::Run;
 use crate::stock::{Stock, StockError};
 use rayon::prelude::*;
+use std::ops::ControlFlow;
 
 /// Proves a job: follows every program, cuts one stock through all setups in order, checks each move, inspects the
 /// finished part. Never fails: what cannot be judged makes the verdict [`super::Verdict::Unproven`].
@@ -21,17 +22,54 @@ use rayon::prelude::*;
 /// after that setup: neither later setups nor the finished part. Where anything else is not modelled the whole job is judged, but no result reads as a
 /// pass.
 pub fn prove(job: &Job, progress: &dyn Progress) -> Proof {
+    prove_all(job, progress, None, &|| false).0
+}
+
+/// What a proof was made from, so that any moment of the job can be shown.
+#[derive(Debug)]
+pub struct Kept {
+    /// The stock, as it stands at the end.
+    pub shown: Shown,
+    /// Who cut what.
+    pub history: History,
+    /// From which the stock is led to other moments.
+    pub keyframes: Keyframes,
+    /// What holds the part, for each setup that was run, closed on the stock as it was when the setup began.
+    pub holdings: Vec<Holding>,
+}
+
+/// Proves a job as [`prove()`] does, and keeps what it was made from; `budget` as in [`Keyframes::new`]. `None` when
+/// `is_cancelled` said so on the way; nothing is kept where the stock cannot be modelled.
+pub fn prove_and_keep(
+    job: &Job,
+    budget: usize,
+    progress: &dyn Progress,
+    is_cancelled: &dyn Fn() -> bool,
+) -> Option<(Proof, Option<Kept>)> {
+    let proved = prove_all(job, progress, Some(budget), is_cancelled);
+    (!is_cancelled()).then_some(proved)
+}
+
+/// A proof; with what it was made from where there is a budget for that. Worth nothing when it was cancelled.
+fn prove_all(
+    job: &Job,
+    progress: &dyn Progress,
+    budget: Option<usize>,
+    is_cancelled: &dyn Fn() -> bool,
+) -> (Proof, Option<Kept>) {
     let spacing = job.spacing.unwrap_or_else(|| Stock::choose_spacing(&job.stock));
     let made = Stock::new(&job.stock, spacing)
         .and_then(|s| History::new(&job.stock).map(|h| (s, h)).map_err(StockError::Mesh));
     let (stock, history) = match made {
         Ok(made) => made,
-        Err(why) => return not_modelled(job, spacing, &why),
+        Err(why) => return (not_modelled(job, spacing, &why), None),
     };
     let amount = stock.amount();
-    let mut work = Work { job, progress, stock, history, amount, runs: Vec::new(), done: Vec::new() };
+    let keyframes = budget.map(|budget| Keyframes::new(&stock, budget));
+    let (runs, done) = (Vec::new(), Vec::new());
+    let mut work = Work { job, progress, is_cancelled, stock, history, keyframes, amount, runs, done };
     for (index, setup) in job.setups.iter().enumerate() {
-        if !work.setup(index, setup) {
+        if !work.setup(index, setup) || is_cancelled() {
             break;
         }
     }
@@ -58,8 +96,10 @@ fn not_modelled(job: &Job, spacing: f64, why: &StockError) -> Proof {
 struct Work<'a> {
     job: &'a Job,
     progress: &'a dyn Progress,
+    is_cancelled: &'a dyn Fn() -> bool,
     stock: Stock,
     history: History,
+    keyframes: Option<Keyframes>,
     /// Volume of the stock as it stands, mm3.
     amount: f64,
     /// One per setup that was run.
@@ -92,8 +132,9 @@ impl Work<'_> {
             let (stock, history, job) = (&mut self.stock, &mut self.history, self.job);
             let at = |done: f64| {
                 tell(self.progress, job, index, "cutting", CUTTING + (CHECKING - CUTTING) * done);
+                if (self.is_cancelled)() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
             };
-            cut_setup(stock, history, job, index, &run, None, &at)
+            cut_setup(stock, history, job, index, &run, self.keyframes.as_mut(), &at)
         };
         let before = std::mem::replace(&mut self.amount, self.stock.amount());
         self.tell(index, "checking the workholding", CHECKING);
@@ -135,8 +176,8 @@ impl Work<'_> {
         (facts, stays)
     }
 
-    fn finish(self, spacing: f64) -> Proof {
-        let Self { job, progress, stock, history, runs, mut done, .. } = self;
+    fn finish(self, spacing: f64) -> (Proof, Option<Kept>) {
+        let Self { job, progress, stock, history, keyframes, runs, mut done, .. } = self;
         let ctx = Context::new(job, &runs);
         let mut findings: Vec<Finding> = Vec::new();
         for (index, (d, run)) in done.iter().zip(&runs).enumerate() {
@@ -175,7 +216,8 @@ impl Work<'_> {
             judge::no_passes(i);
         }
         progress.at("done", 1.0);
-        Proof {
+        let holdings = done.iter().map(|d| d.holding.clone()).collect();
+        let proof = Proof {
             verdict: judge::verdict(&findings, &unproven),
             spacing,
             setups: runs.into_iter().zip(done).map(|(r, d)| setup_proof(job, r, d)).collect(),
@@ -184,7 +226,10 @@ impl Work<'_> {
             final_part,
             inspection,
             free_pockets: pockets.free,
-        }
+        };
+        let keep =
+            |keyframes: Keyframes| Kept { shown: keyframes.shown(stock), history, keyframes, holdings };
+        (proof, keyframes.map(keep))
     }
 
     fn tell(&self, setup: usize, what: &str, done: f64) {

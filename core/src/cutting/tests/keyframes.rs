@@ -57,7 +57,9 @@ fn any_moment_is_shown_as_it_was_cut() {
         let mut stock = Stock::new(&c.job.stock, 0.25).expect("a block");
         let mut history = History::new(&c.job.stock).expect("a block");
         let mut keyframes = Keyframes::every(&stock, budget, between);
-        cut_setup(&mut stock, &mut history, &c.job, 0, &c.run, Some(&mut keyframes), &|_| ());
+        cut_setup(&mut stock, &mut history, &c.job, 0, &c.run, Some(&mut keyframes), &|_| {
+            ControlFlow::Continue(())
+        });
         assert!(Axis::ALL.iter().all(|a| rays(&stock, *a) == rays(&c.stock, *a)), "keeping changes nothing");
         let mut shown = keyframes.shown(stock);
         let count = c.run.moves.len();
