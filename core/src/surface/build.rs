@@ -16,6 +16,7 @@ use crate::cutting::History;
 use crate::geom::{Axis, Vec3};
 use crate::stock::Stock;
 use smallvec::SmallVec;
+use std::borrow::Cow;
 
 /// How far inside its cell a vertex stays, of the cell's edge: vertices of different cells never meet.
 const MARGIN: f64 = 1.0e-3;
@@ -76,8 +77,9 @@ impl Known {
         u32::from(of_edge[edge])
     }
 
-    fn sheets(self) -> Sheets {
-        if self.apart == 0 { SHEETS[self.mask as usize] } else { sheets(self.mask as usize, self.apart) }
+    fn sheets(self) -> Cow<'static, Sheets> {
+        let mask = self.mask as usize;
+        if self.apart == 0 { Cow::Borrowed(&SHEETS[mask]) } else { Cow::Owned(sheets(mask, self.apart)) }
     }
 }
 
@@ -198,9 +200,9 @@ impl Builder {
         let size = Vec3::from(source.steps);
         let room = Room { min: size * MARGIN, max: size * (1.0 - MARGIN) };
         let mut tangents = std::mem::take(&mut self.tangents);
-        for (number, edges) in (0_u32..).zip(sheets.edges).take(sheets.count as usize) {
+        for (number, edges) in (0_u32..).zip(&sheets.edges).take(sheets.count as usize) {
             tangents.clear();
-            let mut bits = edges;
+            let mut bits = *edges;
             while bits != 0 {
                 let edge = bits.trailing_zeros() as usize;
                 bits &= bits - 1;

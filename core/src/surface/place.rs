@@ -73,6 +73,10 @@ fn count(tangents: &[Tangent]) -> f64 {
 /// allowed nevertheless.
 pub(super) fn vertex(tangents: &[Tangent], cell: &Room, beyond: impl Fn(&Vec3) -> bool) -> Vec3 {
     let middle = middle(tangents);
+    // On one plane, as most are, nothing needs to be worked out.
+    if tangents.windows(2).all(|two| matches!(two, [a, b] if a.1 == b.1)) {
+        return cell.clamp(&middle);
+    }
     let sum: Vec3 = tangents.iter().map(|t| t.1).sum();
     let count = count(tangents);
     let length = sum.norm();
