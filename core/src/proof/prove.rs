@@ -197,9 +197,14 @@ impl Work<'_> {
             };
             at(0.0);
             let drawing = job.drawing.as_ref();
-            inspection = drawing.map(|d| inspect::inspect(job, d, &finished, &runs, &at));
-            let pieces = stock.pieces();
-            final_part = Some(inspect::final_part(&finished, stock.volume(), pieces, inspection.as_ref()));
+            let mut measured = ((0.0, 0.0), 0);
+            // Progress is told from this thread, so only what tells none may go to another.
+            rayon::in_place_scope(|scope| {
+                scope.spawn(|_| measured = rayon::join(|| stock.volume(), || stock.pieces()));
+                inspection = drawing.map(|d| inspect::inspect(job, d, &finished, &runs, &at));
+            });
+            let (volume, pieces) = measured;
+            final_part = Some(inspect::final_part(&finished, volume, pieces, inspection.as_ref()));
             findings.extend(inspection.iter().flat_map(|i| findings::from_inspect(&ctx, i)));
             findings.extend(final_part.iter().flat_map(|p| findings::from_final_part(&ctx, p)));
         }

@@ -172,6 +172,12 @@ impl Ray {
     ///
     /// Every candidate is tried with its true height; candidates outside the window are left out.
     fn lowest(&self, body: &Body, window: (f64, f64)) -> f64 {
+        if let Body::Frustum { z0, r0, r1, .. } = *body
+            && same(r0, r1)
+        {
+            // Over the ray in the whole window, and flat: lowest at one of its ends.
+            return (self.climb * window.0 + z0).min(self.climb * window.1 + z0);
+        }
         let height = |x: f64| {
             let s = libm::sin(0.5 * x);
             let d = (self.gap * self.gap + self.spread * s * s).sqrt().min(body.radius());
