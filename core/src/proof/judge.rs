@@ -1,8 +1,9 @@
 //! From findings to a verdict, and what a verdict of "unproven" takes away from every result.
 
 use super::result::{Unproven, Verdict};
-use crate::findings::Finding;
+use crate::findings::{self, Context, Finding};
 use crate::inspect::{BreakStatus, FeatureStatus, Inspection, Verdict as SizeVerdict};
+use crate::job::Job;
 use crate::motion::{Place, Run};
 use crate::source::Severity;
 
@@ -18,6 +19,13 @@ pub(super) fn verdict(findings: &[Finding], unproven: &[Unproven]) -> Verdict {
     } else {
         Verdict::NoFaults
     }
+}
+
+/// What the programs of the first setups say that is not modelled or not certain, in order.
+pub(super) fn unproven_programs(job: &Job, runs: &[Run]) -> Vec<Finding> {
+    let ctx = Context::new(job, runs);
+    let told = runs.iter().enumerate().flat_map(|(n, run)| findings::from_motion(&ctx, n, &run.facts));
+    told.filter(|f| f.kind.severity == Severity::Unproven).collect()
 }
 
 /// What could not be proved: every finding of that severity, and for each lost run the place from which on nothing was

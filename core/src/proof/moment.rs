@@ -1,10 +1,9 @@
-use super::{Progress, home};
+use super::{Progress, home, judge};
 use crate::checks::workholding::Holding;
 use crate::cutting::{History, cut_setup};
-use crate::findings::{self, Context, Finding};
+use crate::findings::Finding;
 use crate::job::Job;
 use crate::motion::Run;
-use crate::source::Severity;
 use crate::stock::{Stock, StockError};
 use std::ops::ControlFlow;
 
@@ -65,10 +64,7 @@ pub fn moment(
             break;
         }
     }
-    let ctx = Context::new(job, &runs);
-    let told =
-        runs.iter().enumerate().flat_map(|(index, run)| findings::from_motion(&ctx, index, &run.facts));
-    let unproven = told.filter(|f| f.kind.severity == Severity::Unproven).collect();
+    let unproven = judge::unproven_programs(job, &runs);
     let whole = |(setup, made, holding, followed)| Moment {
         setup,
         made,

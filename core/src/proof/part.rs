@@ -1,8 +1,7 @@
-use super::{Progress, home};
+use super::{Progress, home, judge};
 use crate::cutting::{History, cut_setup};
-use crate::findings::{self, Context, Finding};
+use crate::findings::Finding;
 use crate::job::Job;
-use crate::source::Severity;
 use crate::stock::{Stock, StockError};
 use std::ops::ControlFlow;
 
@@ -47,10 +46,7 @@ pub fn cut_part(job: &Job, setups: usize, progress: &dyn Progress) -> Result<Cut
             break;
         }
     }
-    let ctx = Context::new(job, &runs);
-    let told =
-        runs.iter().enumerate().flat_map(|(index, run)| findings::from_motion(&ctx, index, &run.facts));
-    let unproven = told.filter(|f| f.kind.severity == Severity::Unproven).collect();
+    let unproven = judge::unproven_programs(job, &runs);
     let followed = runs.iter().all(|r| r.lost_from.is_none());
     Ok(CutPart { stock, history, setups: runs.len(), followed, unproven })
 }
