@@ -63,25 +63,26 @@ impl RayMap {
         }
     }
 
-    /// The spans of a swept volume on one part ray through setup coordinates, whole nanometres, in no order; those shorter than one are left out.
+    /// The spans of a swept volume on 16 part rays through setup coordinates, whole nanometres, in no order: `see` is told
+    /// the ray, the number of the span on it and its ends. Those shorter than one are left out.
     pub(super) fn nm_spans<S: Swept>(
         &self,
         swept: &S,
-        (u, v): (f64, f64),
+        (u, v): (&Lanes, &Lanes),
         mm: &mut Spans,
-        mut see: impl FnMut(usize, i32, i32),
+        mut see: impl FnMut(usize, usize, i32, i32),
     ) {
-        let (p, q) = self.ordered(&u, &v);
-        swept.spans(self.axis, *p, *q, mm);
-        let mut n = 0;
-        for span in mm.iter() {
-            let (low, high) = self.part_from_setup(*span);
-            let (low, high) = (nm_from_mm(low), nm_from_mm(high));
-            if low < high {
-                see(n, low, high);
-                n += 1;
+        swept.spans_of_many(self.axis, self.ordered(u, v), mm, |k, spans| {
+            let mut n = 0;
+            for span in spans {
+                let (low, high) = self.part_from_setup(*span);
+                let (low, high) = (nm_from_mm(low), nm_from_mm(high));
+                if low < high {
+                    see(k, n, low, high);
+                    n += 1;
+                }
             }
-        }
+        });
     }
 
     /// The setup axis that the rays lie along.

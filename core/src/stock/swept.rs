@@ -21,6 +21,20 @@ pub trait Swept: Sync {
     /// mm. Clears `out` first.
     fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans);
 
+    /// The same for sixteen lines: `see` is told the number of each and its pieces.
+    fn spans_of_many(
+        &self,
+        axis: Axis,
+        (u, v): (&Lanes, &Lanes),
+        out: &mut Spans,
+        mut see: impl FnMut(usize, &Spans),
+    ) {
+        for (k, (u, v)) in u.iter().zip(v).enumerate() {
+            self.spans(axis, *u, *v, out);
+            see(k, out);
+        }
+    }
+
     /// Prepares it for rays along an axis.
     fn rays(&self, axis: Axis) -> Self::Rays<'_>;
 
@@ -117,6 +131,16 @@ impl Swept for Sweep {
         Sweep::spans(self, axis, u, v, out);
     }
 
+    fn spans_of_many(
+        &self,
+        axis: Axis,
+        places: (&Lanes, &Lanes),
+        out: &mut Spans,
+        see: impl FnMut(usize, &Spans),
+    ) {
+        Sweep::spans_of_many(self, axis, places, out, see);
+    }
+
     fn prism(&self) -> Option<(f64, f64)> {
         let Body::Frustum { z0, z1, r0, r1 } = *self.body() else { return None };
         let (low, high) = match self.path() {
@@ -158,6 +182,16 @@ impl<T: Swept> Swept for &T {
 
     fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
         T::spans(self, axis, u, v, out);
+    }
+
+    fn spans_of_many(
+        &self,
+        axis: Axis,
+        places: (&Lanes, &Lanes),
+        out: &mut Spans,
+        see: impl FnMut(usize, &Spans),
+    ) {
+        T::spans_of_many(self, axis, places, out, see);
     }
 
     fn prism(&self) -> Option<(f64, f64)> {

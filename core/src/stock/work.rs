@@ -349,17 +349,15 @@ impl<'a> Worker<'a> {
         v: &Lanes,
     ) -> SmallVec<[Cut16; 2]> {
         let mut layers = SmallVec::<[Cut16; 2]>::new();
-        for k in 0..LANES {
-            self.along.nm_spans(&job.op.sweep, (u[k], v[k]), &mut self.mm, |n, low, high| {
-                if layers.len() == n {
-                    layers.push(Cut16::NONE);
-                }
-                if let Some(layer) = layers.get_mut(n) {
-                    layer.low[k] = low;
-                    layer.high[k] = high;
-                }
-            });
-        }
+        self.along.nm_spans(&job.op.sweep, (u, v), &mut self.mm, |k, n, low, high| {
+            if layers.len() == n {
+                layers.push(Cut16::NONE);
+            }
+            if let Some(layer) = layers.get_mut(n) {
+                layer.low[k] = low;
+                layer.high[k] = high;
+            }
+        });
         layers
     }
 

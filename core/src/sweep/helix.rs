@@ -8,6 +8,7 @@ use super::sector::Sector;
 use super::{merge, root};
 use crate::cutter::{Body, half_chord};
 use crate::geom::{Arc, Axis, Spans, Vec3};
+use smallvec::SmallVec;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A helix, unrolled: `tau` runs from 0 to `turn` whichever way it turns, and the tip is at height `climb * tau`.
@@ -83,17 +84,40 @@ impl Helix {
                     self.chords.spans(body, axis, u, v, out);
                 }
             }
-            (Axis::X, Body::Frustum { z0, z1, r0, r1 }) if same(*r0, *r1) => {
-                if let Some(sector) = self.sector_at(v - c.z, *z0, *z1) {
-                    sector.disc_on_line(self.radius, *r0, u - c.y, c.x, out);
-                }
-            }
-            (Axis::Y, Body::Frustum { z0, z1, r0, r1 }) if same(*r0, *r1) => {
-                if let Some(sector) = self.sector_at(u - c.z, *z0, *z1) {
-                    sector.flipped().disc_on_line(self.radius, *r0, v - c.x, c.y, out);
-                }
+            (Axis::X | Axis::Y, Body::Frustum { r0, r1, .. }) if same(*r0, *r1) => {
+                self.across(body, axis, &mut Levels::new(), (u, v), out);
             }
             _ => self.chords.spans(body, axis, u, v, out),
+        }
+    }
+
+    /// True when level rays along an axis are met in closed form, so that [`Helix::across`] tells all.
+    pub(super) fn is_plain_across(body: &Body, axis: Axis) -> bool {
+        axis != Axis::Z && matches!(*body, Body::Frustum { r0, r1, .. } if same(r0, r1))
+    }
+
+    /// A cylinder met by a level ray. What depends on the ray's height alone is kept in `levels`, for the next ray of the
+    /// same helix and axis.
+    pub(super) fn across(
+        &self,
+        body: &Body,
+        axis: Axis,
+        levels: &mut Levels,
+        (u, v): (f64, f64),
+        out: &mut Spans,
+    ) {
+        let c = &self.center;
+        let (up, side, shift) =
+            if axis == Axis::X { (v - c.z, u - c.y, c.x) } else { (u - c.z, v - c.x, c.y) };
+        let known = levels.iter().find(|(level, _)| same(*level, up)).map(|(_, sector)| *sector);
+        let sector = known.unwrap_or_else(|| {
+            let found = self.sector_at(up, body.bottom(), body.top());
+            let found = if axis == Axis::X { found } else { found.map(|s| s.flipped()) };
+            levels.push((up, found));
+            found
+        });
+        if let Some(sector) = sector {
+            sector.disc_on_line(self.radius, body.radius(), side, shift, out);
         }
     }
 
@@ -155,6 +179,9 @@ impl Helix {
         merge::push(out, base + low, base + high);
     }
 }
+
+/// Heights of level rays over a helix's centre, each with the part of the turn that has a cylinder there.
+pub(super) type Levels = SmallVec<[(f64, Option<Sector>); 4]>;
 
 fn same(a: f64, b: f64) -> bool {
     !(a < b || b < a)

@@ -112,12 +112,11 @@ impl Sweep {
     /// Gaps of less than a nanometre are closed.
     pub fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
         out.clear();
-        let (on_u, on_v) = axis.others();
-        let (min, max) = (&self.bounds.min, &self.bounds.max);
-        // Written so that a coordinate that is not a number is outside, too.
-        if !(on_u.of(min) <= u && u <= on_u.of(max) && on_v.of(min) <= v && v <= on_v.of(max)) {
+        if !self.is_beside(axis, u, v) {
             return;
         }
+        let (on_u, on_v) = axis.others();
+        let (min, max) = (&self.bounds.min, &self.bounds.max);
         match &self.way {
             Way::Nothing => {}
             Way::Whole => merge::push(out, axis.of(min), axis.of(max)),
@@ -131,6 +130,43 @@ impl Sweep {
             Way::Helix(helix) => helix.spans(&self.body, axis, u, v, out),
             Way::Chords(chords) => chords.spans(&self.body, axis, u, v, out),
         }
+    }
+
+    /// The same for many lines, one after the other: `see` is told the number of each and its pieces. What lines of one
+    /// height have in common is worked out once.
+    pub fn spans_of_many<const N: usize>(
+        &self,
+        axis: Axis,
+        (u, v): (&[f64; N], &[f64; N]),
+        out: &mut Spans,
+        mut see: impl FnMut(usize, &Spans),
+    ) {
+        let mut levels = helix::Levels::new();
+        for (k, (u, v)) in u.iter().zip(v).enumerate() {
+            match &self.way {
+                Way::Helix(helix) if helix::Helix::is_plain_across(&self.body, axis) => {
+                    out.clear();
+                    if self.is_beside(axis, *u, *v) {
+                        helix.across(&self.body, axis, &mut levels, (*u, *v), out);
+                    }
+                }
+                Way::Nothing
+                | Way::Whole
+                | Way::Line { .. }
+                | Way::Level(_)
+                | Way::Helix(_)
+                | Way::Chords(_) => self.spans(axis, *u, *v, out),
+            }
+            see(k, out);
+        }
+    }
+
+    /// True when the line parallel to `axis` through `(u, v)` meets the box of the sweep.
+    fn is_beside(&self, axis: Axis, u: f64, v: f64) -> bool {
+        let (on_u, on_v) = axis.others();
+        let (min, max) = (&self.bounds.min, &self.bounds.max);
+        // Written so that a coordinate that is not a number is outside, too.
+        on_u.of(min) <= u && u <= on_u.of(max) && on_v.of(min) <= v && v <= on_v.of(max)
     }
 
     /// True when the point lies inside or on the boundary.
