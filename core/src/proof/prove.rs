@@ -232,9 +232,12 @@ impl Work<'_> {
             inspection,
             free_pockets: pockets.free,
         };
-        let keep =
-            |keyframes: Keyframes| Kept { shown: keyframes.shown(stock), history, keyframes, holdings };
-        (proof, keyframes.map(keep))
+        let Some(keyframes) = keyframes else {
+            // Freeing all blocks takes a few milliseconds; nobody needs to wait for it.
+            rayon::spawn(move || drop((stock, history)));
+            return (proof, None);
+        };
+        (proof, Some(Kept { shown: keyframes.shown(stock), history, keyframes, holdings }))
     }
 
     fn tell(&self, setup: usize, what: &str, done: f64) {
