@@ -227,7 +227,9 @@ fn words(ctx: &Context<'_>, setup: usize, fact: &Fact) -> Finding {
         Fact::TextAfterEnd { place } => text_after_end::finding(ctx, setup, place),
         Fact::LoopNotClosed { place } => loop_not_closed::finding(ctx, setup, place),
         Fact::CompensationLeftOn { place, set } => compensation_left_on::finding(ctx, setup, place, set),
-        Fact::CompensationEntryOnArc { place } => compensation_entry_on_arc::finding(ctx, setup, place),
+        Fact::CompensationEntryOnArc { place, gap } => {
+            compensation_entry_on_arc::finding(ctx, setup, place, gap)
+        }
         Fact::CompensationEntryTooShort { place, length, radius } => {
             compensation_entry_too_short::finding(ctx, setup, place, length, radius)
         }

@@ -78,6 +78,10 @@ const fn words(why: Doubt) -> (&'static str, &'static str) {
         Doubt::ArgumentOrder => {
             ("which parameters the letters set", "write I, J and K in this order, and each parameter once")
         }
+        Doubt::ArgumentM => (
+            "whether M beside a macro call is its parameter 13 or a code that is run",
+            "give the number by another letter, or write the M code in a block of its own",
+        ),
         Doubt::ReturnOfSeveral => {
             ("whether the subprogram is called again before P is taken", "call it once where M99 has a P")
         }

@@ -221,6 +221,9 @@ fn machine() -> Machine {
             zero_repeats_refused: false,
             offset_data_l20: None,
             line_length: 256,
+            motion_without_axes: crate::job::Allowance::Accepted,
+            motion_codes_together: crate::job::Allowance::Accepted,
+            circle_without_end: crate::job::Allowance::Accepted,
         },
     }
 }

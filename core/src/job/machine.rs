@@ -110,6 +110,21 @@ pub struct Control {
     pub offset_data_l20: Option<OffsetDataL20>,
     /// Most characters of a line; what stands beyond may be cut off.
     pub line_length: usize,
+    /// A motion code (G0 to G3) in a block without axis words; accepted, it sets the mode and moves nothing.
+    pub motion_without_axes: Allowance,
+    /// G80 beside a motion code, G0 beside G28 or G30; accepted, the motion code stays in force.
+    pub motion_codes_together: Allowance,
+    /// An arc with a center and without an end in its plane; accepted, it is a full circle.
+    pub circle_without_end: Allowance,
+}
+
+/// What the control makes of a block that shops write and NISTIR 6556 lists as an error, or the other way round.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Allowance {
+    /// It is done.
+    Accepted,
+    /// The control stops with an alarm.
+    Refused,
 }
 
 /// Which of the nine switches for block delete are on.
@@ -182,6 +197,8 @@ pub struct CompensationRules {
     pub own_register_without_d: bool,
     /// Blocks without movement in the plane that the control can look across.
     pub blocks_ahead: u32,
+    /// An arc that turns it on or off; accepted, it is followed as NISTIR 6556 has it.
+    pub on_arc: Allowance,
 }
 
 impl Default for CompensationRules {
@@ -193,6 +210,7 @@ impl Default for CompensationRules {
             start: CompensationStart::SquareToNext,
             own_register_without_d: false,
             blocks_ahead: 1,
+            on_arc: Allowance::Refused,
         }
     }
 }

@@ -24,7 +24,7 @@ pub use drawing::{
 };
 pub use load::{Loaded, load};
 pub use machine::{
-    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, CycleReturn,
+    Allowance, ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, CycleReturn,
     DeleteSwitches, DwellWithoutPoint, HelixFeed, HomeMoves, InsideCorner, Machine, NumberWithoutPoint,
     OffsetDataL20, OutsideCorner, PeckRetract, RadiusRegister, RapidPath, Spindle, SpindleStop,
     SubprogramRepeats,

@@ -8,12 +8,12 @@ use super::target::axis_letter;
 use super::words::{Words, letters};
 use super::{Doubt, Fact, MoveKind, Place};
 use crate::geom::{Arc, Axis, Path, Vec2, Vec3};
-use crate::job::{ArcCenters, HelixFeed};
+use crate::job::{Allowance, ArcCenters, HelixFeed};
 use std::f64::consts::{PI, TAU};
 
 /// Ends nearer than this are one point: a thousandth of the finest increment of any control, above the rounding of
 /// sums of increments. Millimetres.
-const SAME_POINT: f64 = 1e-6;
+pub(super) const SAME_POINT: f64 = 1e-6;
 
 impl Interpreter<'_> {
     pub(super) fn arc(&mut self, words: &Words, plan: &Plan, clockwise: bool) -> Result<(), Fact> {
@@ -26,6 +26,7 @@ impl Interpreter<'_> {
             // Are I and J polar too? Controls differ.
             return Err(Fact::ReadTwoWays { place, why: Doubt::Polar });
         }
+        self.leave_on_arc(words, place)?;
         let target = self.target(words)?;
         let from = self.tip().ok_or(Fact::StartUnknown { place })?;
         let mut to = from;
@@ -36,12 +37,15 @@ impl Interpreter<'_> {
         let (u, v) = plan.plane.others();
         let flat = |p: &Vec3| Vec2::new(u.of(p), v.of(p));
         let ends = Ends { start: flat(&from), end: flat(&to), clockwise };
-        let fitted = if let Some(given) = words.get(b'R') {
+        let fitted = if let Some(by) = self.enters_by() {
+            self.entry(words, &ends, by, place)?
+        } else if let Some(given) = words.get(b'R') {
             let place = words.at(given.span);
             let radius = self.length(given) * factor;
             ends.with_radius(radius, self.control.arc_tolerance).map_err(|fault| fault.fact(place))?
         } else {
             let center = self.center(words, plan.plane, flat(&from), place)?;
+            self.check_end(words, plan)?;
             self.about(&ends, center, place)?
         };
         let mut center = from;
@@ -72,8 +76,21 @@ impl Interpreter<'_> {
         Ok(())
     }
 
+    /// Refuses a full circle that names no end where the control does.
+    fn check_end(&self, words: &Words, plan: &Plan) -> Result<(), Fact> {
+        let (u, v) = plan.plane.others();
+        let named = [u, v].into_iter().any(|axis| words.get(axis_letter(axis)).is_some());
+        if named || self.control.circle_without_end == Allowance::Accepted {
+            return Ok(());
+        }
+        let code = plan.mode_span.map(|span| words.at(span));
+        Err(Fact::AxisWordsMissing {
+            place: code.unwrap_or_else(|| words.span_of(center_letters(plan.plane), None)),
+        })
+    }
+
     /// The programmed centre in the plane, setup frame.
-    fn center(&self, words: &Words, plane: Axis, start: Vec2, place: Place) -> Result<Vec2, Fact> {
+    pub(super) fn center(&self, words: &Words, plane: Axis, start: Vec2, place: Place) -> Result<Vec2, Fact> {
         if !words.any(center_letters(plane)) {
             return Err(Fact::ArcWithoutCenter { place });
         }
@@ -120,21 +137,21 @@ impl Interpreter<'_> {
 }
 
 /// Ends of an arc in its plane.
-struct Ends {
-    start: Vec2,
-    end: Vec2,
-    clockwise: bool,
+pub(super) struct Ends {
+    pub(super) start: Vec2,
+    pub(super) end: Vec2,
+    pub(super) clockwise: bool,
 }
 
 /// An arc that fits both ends.
 #[derive(Clone, Copy, Debug)]
-struct Fitted {
-    center: Vec2,
-    radius: f64,
-    start_angle: f64,
-    sweep: f64,
+pub(super) struct Fitted {
+    pub(super) center: Vec2,
+    pub(super) radius: f64,
+    pub(super) start_angle: f64,
+    pub(super) sweep: f64,
     /// Largest distance to any path that a control may take from the numbers as programmed.
-    deviation: f64,
+    pub(super) deviation: f64,
 }
 
 /// Why there is no arc of a radius.
@@ -206,7 +223,7 @@ impl Ends {
     }
 
     /// Angles about a centre.
-    fn turn(&self, center: Vec2) -> Fitted {
+    pub(super) fn turn(&self, center: Vec2) -> Fitted {
         let angle = |p: Vec2| libm::atan2(p.y - center.y, p.x - center.x);
         let start_angle = angle(self.start);
         let forward = angle(self.end) - start_angle;

@@ -26,14 +26,21 @@ pub(super) struct Compensation {
     /// Where it was turned on.
     pub(super) set: Place,
     /// Distance of the tool's center from the contour, to the left for a positive number, millimetres.
-    by: f64,
+    pub(super) by: f64,
     held: Vec<Held>,
     /// G40 was read; the next move in the plane leaves the contour.
-    leaving: bool,
+    pub(super) leaving: bool,
     /// Blocks since the last one with a move in the plane.
     idle: u32,
     /// True while the present block has made such a move.
     moved: bool,
+}
+
+impl Compensation {
+    /// True once a move in the plane is held.
+    pub(super) fn has_begun(&self) -> bool {
+        self.held.iter().any(|h| matches!(h, Held::Plane(..)))
+    }
 }
 
 /// Something that happens under compensation, in order.
@@ -118,8 +125,7 @@ impl Interpreter<'_> {
                 let Some(on) = &mut self.compensation else { return Ok(()) };
                 on.leaving = true;
                 // Nothing has moved aside yet, so nothing has to come back.
-                let began = on.held.iter().any(|h| matches!(h, Held::Plane(..)));
-                if began { Ok(()) } else { self.release(false) }
+                if on.has_begun() { Ok(()) } else { self.release(false).map(drop) }
             }
             Some((G::CompensationOn(left), span)) => self.turn_on(words, plan, *left, words.at(*span)),
             _ => Ok(()),
@@ -197,7 +203,7 @@ impl Interpreter<'_> {
         on.moved = true;
         on.held.push(Held::Plane(Box::new(m), shape, idle));
         if on.leaving {
-            return self.release(true).map(|()| None);
+            return self.release(true).map(|_| None);
         }
         Ok(None)
     }
@@ -210,9 +216,9 @@ impl Interpreter<'_> {
     }
 
     /// Ends compensation: works out the way of the tool's center and adds its moves. `exit`: the last move leaves the
-    /// contour.
-    pub(super) fn release(&mut self, exit: bool) -> Result<(), Fact> {
-        let Some(on) = self.compensation.take() else { return Ok(()) };
+    /// contour. Gives back where the tool's center then stands, if anything has moved.
+    pub(super) fn release(&mut self, exit: bool) -> Result<Option<Vec2>, Fact> {
+        let Some(on) = self.compensation.take() else { return Ok(None) };
         let mut pieces = Vec::new();
         let mut places = Vec::new();
         let mut marks = Vec::new();
@@ -237,11 +243,12 @@ impl Interpreter<'_> {
             let stretch = Stretch { pieces: &pieces, ways: &ways, marks: &marks, exit, radius };
             self.notice_overcuts(&stretch, &place);
         }
+        let stands = ways.last().and_then(|w| w.own).map(|own| own.end());
         self.add_held(on.held, &pieces, ways);
-        let Some((at, fault)) = fault else { return Ok(()) };
+        let Some((at, fault)) = fault else { return Ok(stands) };
         let first = place(at.saturating_sub(1));
         Err(match fault {
-            ContourFault::EntryOnArc => Fact::CompensationEntryOnArc { place: place(at) },
+            ContourFault::EntryOnArc => Fact::CompensationEntryOnArc { place: place(at), gap: None },
             ContourFault::EntryTooShort { length } => {
                 Fact::CompensationEntryTooShort { place: place(at), length, radius }
             }

@@ -4,7 +4,7 @@
 
 use super::flat::{Flat, SAME_POINT, cross, left};
 use crate::geom::Vec2;
-use crate::job::{CompensationRules, CompensationStart, InsideCorner, OutsideCorner};
+use crate::job::{Allowance, CompensationRules, CompensationStart, InsideCorner, OutsideCorner};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// At turns inwards smaller than this, radians, offset lines and circles meet too flatly for their crossing to be told:
@@ -71,10 +71,13 @@ impl Contour<'_> {
         let Some(lead_in) = self.pieces.first() else { return Ok(()) };
         let last = self.pieces.len() - usize::from(self.exit && self.pieces.len() > 1);
         let round = |p: &Flat| matches!(p, Flat::Arc { .. });
-        if round(lead_in) {
+        if !round(lead_in) {
+            self.lead_in(lead_in, ways, last)?;
+        } else if self.rules.on_arc == Allowance::Refused {
             return Err((0, ContourFault::EntryOnArc));
+        } else if let Some(way) = ways.first_mut() {
+            way.own = Some(lead_in.offset(self.by).ok_or((0, too_small(lead_in)))?);
         }
-        self.lead_in(lead_in, ways, last)?;
         for i in 1..last {
             self.piece(i, ways)?;
         }
@@ -127,7 +130,8 @@ impl Contour<'_> {
         let (Some(before), Some(way)) = (before.last_mut(), rest.first_mut()) else { return Ok(()) };
         way.own = Some(own);
         let Some(earlier) = before.own else { return Ok(()) };
-        let square = i == 1 && self.rules.start == CompensationStart::SquareToNext;
+        let straight = matches!(self.pieces.first(), Some(Flat::Line { .. }));
+        let square = i == 1 && straight && self.rules.start == CompensationStart::SquareToNext;
         let (start, _) = piece.directions();
         if square {
             let (lead, _) = self.pieces.first().map_or((start, start), Flat::directions);

@@ -4,10 +4,6 @@
 //! its default: G98 goes back to the height at which the cycles began (`cycle_return`), a peck goes out to R
 //! (`peck_retract`) and back to a clearance (`peck_clearance`, `chip_break_lift`), L0 or K0 stores the words and drills
 //! nothing (`zero_repeats`).
-//!
-//! The step aside of a standing bar (G76, G87) is not modelled: tools are bodies of revolution here, and a bar that stands
-//! has its edge on one side only. Taken as turning it would cut the wall that it leaves. So G76 is followed without the
-//! step, G87 with it where I and J give its direction, and either is `unproven`.
 
 use super::codes::CycleCode;
 use super::interpret::Interpreter;
@@ -26,19 +22,19 @@ const SAME_HEIGHT: f64 = 1e-6;
 
 /// One hole's numbers, setup frame.
 #[derive(Clone, Copy)]
-struct Hole {
-    code: CycleCode,
-    place: Place,
-    retract: f64,
+pub(super) struct Hole {
+    pub(super) code: CycleCode,
+    pub(super) place: Place,
+    pub(super) retract: f64,
     /// Where G98 goes back to, if that is above R.
-    back: Coordinate,
-    bottom: f64,
-    dwell: Option<f64>,
-    peck: f64,
+    pub(super) back: Coordinate,
+    pub(super) bottom: f64,
+    pub(super) dwell: Option<f64>,
+    pub(super) peck: f64,
     /// Sideways step of G87 and G76, X and Y.
-    aside: Option<(f64, f64)>,
+    pub(super) aside: Option<(f64, f64)>,
     /// Height to which G87 cuts upwards.
-    top: f64,
+    pub(super) top: f64,
 }
 
 impl Interpreter<'_> {
@@ -168,19 +164,6 @@ impl Interpreter<'_> {
         Ok(Hole { code, place, retract: r.height, back, bottom, dwell, peck, aside, top })
     }
 
-    /// The sideways step of a boring cycle; `None`: not given as I and J.
-    fn aside(&self, words: &Words, code: CycleCode) -> Result<Option<(f64, f64)>, Fact> {
-        if !matches!(code, CycleCode::FineBore | CycleCode::BackBore) || !words.any(letters(b"IJ")) {
-            return Ok(None);
-        }
-        if let Some(q) = words.get(b'Q') {
-            return Err(Fact::UnusedWord { place: words.at(q.span) });
-        }
-        let step = |letter| words.get(letter).map_or(0.0, |g| self.length(g));
-        let step = self.placing.direction(crate::geom::Vec3::new(step(b'I'), step(b'J'), 0.0));
-        Ok(Some((step.x, step.y)))
-    }
-
     /// A dwell in a cycle, seconds; without a point milliseconds where such numbers are increments.
     fn dwell_seconds(&self, words: &Words) -> Result<Option<f64>, Fact> {
         let Some(given) = words.get(b'P') else { return Ok(None) };
@@ -230,7 +213,7 @@ impl Interpreter<'_> {
     }
 
     /// Moves along Z alone.
-    fn down(&mut self, hole: &Hole, kind: MoveKind, z: f64) -> Result<(), Fact> {
+    pub(super) fn down(&mut self, hole: &Hole, kind: MoveKind, z: f64) -> Result<(), Fact> {
         self.go(hole.place, kind, [None, None, Some(z)], Some(cycle_kind(hole.code)))
     }
 
@@ -276,58 +259,6 @@ impl Interpreter<'_> {
         }
     }
 
-    /// Down at feed, out at rapid with the spindle standing.
-    fn bore_out(&mut self, hole: &Hole) -> Result<(), Fact> {
-        self.down(hole, MoveKind::Feed, hole.bottom)?;
-        self.cycle_dwell(hole);
-        let turning = self.modes.spindle;
-        self.modes.spindle = SpindleTurn::Stopped;
-        self.clear(hole, MoveKind::Rapid)?;
-        self.modes.spindle = turning;
-        Ok(())
-    }
-
-    /// G87: down beside the hole's axis, aside into it, up at feed, and back the same way.
-    fn back_bore(&mut self, words: &Words, hole: &Hole, repeats: u32) -> Result<(), Fact> {
-        let place = hole.place;
-        if repeats == 0 {
-            return Ok(());
-        }
-        self.notice(Fact::MotionNotModelled { place, what: "the step aside of a standing boring bar" });
-        let Some((di, dj)) = hole.aside else {
-            // Q says how far, the machine's setting which way.
-            return Err(Fact::MotionNotModelled {
-                place,
-                what: "a back bore whose step aside has no direction",
-            });
-        };
-        self.need_feed(place);
-        let kind = Some(cycle_kind(hole.code));
-        for _ in 0..repeats {
-            let [x, y, _] = self.target_of(words, false)?;
-            let [now_x, now_y, _] = self.modes.tip;
-            let at = |to: Option<f64>, now: Coordinate| to.or(now.number());
-            let (Some(x), Some(y)) = (at(x, now_x), at(y, now_y)) else {
-                return Err(Fact::StartUnknown { place });
-            };
-            let turning = self.modes.spindle;
-            self.go(place, MoveKind::Rapid, [Some(x + di), Some(y + dj), None], kind)?;
-            self.modes.spindle = SpindleTurn::Stopped;
-            self.down(hole, MoveKind::Rapid, hole.bottom)?;
-            self.go(place, MoveKind::Rapid, [Some(x), Some(y), None], kind)?;
-            self.modes.spindle = turning;
-            self.down(hole, MoveKind::Feed, hole.top)?;
-            self.cycle_dwell(hole);
-            self.down(hole, MoveKind::Feed, hole.bottom)?;
-            self.modes.spindle = SpindleTurn::Stopped;
-            self.go(place, MoveKind::Rapid, [Some(x + di), Some(y + dj), None], kind)?;
-            self.clear(hole, MoveKind::Rapid)?;
-            self.go(place, MoveKind::Rapid, [Some(x), Some(y), None], kind)?;
-            self.modes.spindle = turning;
-        }
-        Ok(())
-    }
-
     /// Pecks: G83 goes out to R and back to a clearance above the last depth, G73 lifts a little.
     fn pecks(&mut self, hole: &Hole) -> Result<(), Fact> {
         let mut depth = hole.retract;
@@ -369,14 +300,14 @@ impl Interpreter<'_> {
         self.clear(hole, MoveKind::Rapid)
     }
 
-    fn cycle_dwell(&mut self, hole: &Hole) {
+    pub(super) fn cycle_dwell(&mut self, hole: &Hole) {
         if let Some(seconds) = hole.dwell {
             self.event(hole.place, ToolCall::Dwell { seconds });
         }
     }
 
     /// Back to R (G99), or to where the cycles began where that is higher (G98).
-    fn clear(&mut self, hole: &Hole, kind: MoveKind) -> Result<(), Fact> {
+    pub(super) fn clear(&mut self, hole: &Hole, kind: MoveKind) -> Result<(), Fact> {
         let height = self.level_after(hole);
         self.down(hole, kind, height.unwrap_or(hole.retract))?;
         if height.is_some() {
@@ -392,7 +323,7 @@ impl Interpreter<'_> {
     }
 }
 
-fn cycle_kind(code: CycleCode) -> Cycle {
+pub(super) fn cycle_kind(code: CycleCode) -> Cycle {
     match code {
         CycleCode::Drill | CycleCode::DrillDwell => Cycle::Drill,
         CycleCode::Peck | CycleCode::ChipBreak => Cycle::Peck,

@@ -39,6 +39,8 @@ pub enum Doubt {
     ArgumentWithoutPoint,
     /// I, J and K of a macro call in another order, or two letters for one parameter.
     ArgumentOrder,
+    /// M in the block of a macro call: an argument, or a code that is run.
+    ArgumentM,
     /// M99 P in a subprogram that is called several times.
     ReturnOfSeveral,
 }

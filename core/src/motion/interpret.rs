@@ -3,21 +3,22 @@
     reason = "each stage of a block takes up its own codes and leaves the others to theirs"
 )]
 
-use super::codes::{FeedMode, G, M, Motion};
+use super::codes::{FeedMode, G, Motion};
 use super::compensation::Compensation;
 use super::flow::{self, Next};
+use super::heed::Said;
 use super::library::Library;
 use super::modal_call::ModalCall;
 use super::modes::{Coordinate, Feed, Mode, Modes};
 use super::motion_words::{Plan, Use};
-use super::moves::{Around, UnsafeStart};
+use super::moves::Around;
 use super::placing::Placing;
 use super::variables::Variables;
-use super::words::{Given, Numbers, Words, letters, no_value};
+use super::words::{Numbers, Words, no_value};
 use super::{Event, Fact, MoveKind, Place, Run, SetBy, SpindleTurn, ToolCall};
 use crate::geom::Axis;
-use crate::job::{Control, Job, Setup, SpindleStop, WorkOffset};
-use crate::program::{Block, Parameter, Program, Word};
+use crate::job::{Control, Job, Setup, WorkOffset};
+use crate::program::{Block, Parameter, Program};
 use crate::source::Span;
 use std::collections::BTreeMap;
 
@@ -78,7 +79,7 @@ pub(super) struct Interpreter<'a> {
     /// Calls that are open, outermost first.
     pub(super) calls: Vec<Place>,
     /// What the head of the program has said; `None` once motion has begun.
-    said: Option<Said>,
+    pub(super) said: Option<Said>,
     pub(super) point_noticed: bool,
     pub(super) units_noticed: bool,
     pub(super) feed_noticed: bool,
@@ -266,7 +267,7 @@ impl<'a> Interpreter<'a> {
         if words.g.iter().any(|(g, _)| *g == G::ModalMacroOff) {
             self.modal_call = None;
         }
-        let plan = Plan::of(words, &self.modes, first)?;
+        let plan = Plan::of(words, &self.modes, self.control, first)?;
         self.check_under_compensation(words, &plan)?;
         if self.said.is_some() {
             self.watch_head(words, &plan);
@@ -305,58 +306,6 @@ impl<'a> Interpreter<'a> {
         self.after_block(words, plan.axis_use, moved, next)
     }
 
-    /// Words beyond the characters that a control reads of a line.
-    fn check_length(&mut self, program: &Program, block: &Block, source: u16, start: usize) {
-        let words = program.words(block).iter().map(Word::span);
-        let settings = program.settings(block).iter().map(|s| s.span);
-        let statement = program.statement(block).map(|(_, span)| span);
-        let most = self.control.line_length;
-        let beyond = |span: &Span| span.end - start > most;
-        if let Some(span) = words.chain(settings).chain(statement).filter(beyond).min_by_key(|s| s.start) {
-            self.lose(Fact::LineTooLong { place: Place { source, line: block.line, span }, most });
-        }
-    }
-
-    /// Until the first motion: is everything said that it depends on?
-    fn watch_head(&mut self, words: &Words, plan: &Plan) {
-        let Some(said) = &mut self.said else { return };
-        for (code, _) in &words.g {
-            match code {
-                G::Plane(_) => said.plane = true,
-                G::CompensationOff => said.compensation = true,
-                G::Length(_) | G::LengthMinus => said.length = true,
-                G::CancelCycle => said.cycle = true,
-                G::Incremental(_) => said.distance = true,
-                _ => {}
-            }
-        }
-        if !matches!(plan.axis_use, Use::Motion(_) | Use::Cycle(_)) {
-            return;
-        }
-        let missing = said.missing();
-        if !missing.is_empty() {
-            self.run.unsafe_start = Some(UnsafeStart { place: words.block, missing });
-        }
-        self.said = None;
-    }
-
-    /// A length without a point where both ways to read it are possible.
-    fn check_points(&mut self, words: &Words, plan: &Plan) {
-        let doubtful = |g: &Given| !g.point && g.value.abs() > 0.0;
-        let dwells = plan.dwell.is_some() || matches!(plan.axis_use, Use::Cycle(_));
-        let dwell = words.get(b'P').or_else(|| words.get(b'X').filter(|_| plan.dwell.is_some()));
-        let dwell = dwell.filter(|_| dwells && self.control.dwell_without_point.is_none());
-        let lengths: &[u8] = match plan.axis_use {
-            Use::Nothing => b"",
-            _ if plan.dwell.is_some() => b"",
-            _ => b"XYZIJKRQ",
-        };
-        if let Some(given) = lengths.iter().filter_map(|l| words.get(*l)).chain(dwell).find(doubtful) {
-            self.point_noticed = true;
-            self.notice(Fact::PointMissing { place: words.at(given.span) });
-        }
-    }
-
     fn take_units(&mut self, words: &Words) {
         for (code, span) in &words.g {
             match code {
@@ -385,18 +334,6 @@ impl<'a> Interpreter<'a> {
                 G::ReturnToR(on) => self.modes.return_to_r = *on,
                 _ => {}
             }
-        }
-    }
-
-    fn check_units(&mut self, words: &Words, plan: &Plan) {
-        const LENGTHS: u32 = letters(b"XYZIJKRQF");
-        if self.modes.unit_stated || self.units_noticed || !words.any(LENGTHS) || plan.dwell.is_some() {
-            return;
-        }
-        let some = b"XYZIJKRQF".iter().filter_map(|l| words.get(*l)).any(|g| g.value.abs() > 0.0);
-        if some {
-            self.units_noticed = true;
-            self.notice(Fact::UnitsNotStated { place: words.block });
         }
     }
 
@@ -433,59 +370,6 @@ impl<'a> Interpreter<'a> {
         }
     }
 
-    /// What is done after the motion.
-    fn finish(&mut self, words: &Words) -> Result<Next, Fact> {
-        let mut next = Next::On;
-        for (code, span) in &words.m {
-            let place = words.at(*span);
-            match code {
-                M::SpindleStop if self.control.spindle_stop == SpindleStop::AfterMotion => {
-                    self.modes.spindle = SpindleTurn::Stopped;
-                }
-                M::Stop { optional } => self.event(place, ToolCall::Stop { optional: *optional }),
-                M::End => {
-                    self.at_the_end(place)?;
-                    self.event(place, ToolCall::End);
-                    next = Next::End;
-                }
-                M::Call => next = self.call(words, place)?,
-                M::Return => {
-                    let to = words.index(b'P', 99_999_999.0)?;
-                    next = Next::Return { place: words.span_of(letters(b"P"), Some(*span)), to };
-                }
-                _ => {}
-            }
-        }
-        Ok(next)
-    }
-
-    /// What must not be left on when a program ends.
-    fn at_the_end(&mut self, place: Place) -> Result<(), Fact> {
-        if let Some(on) = &self.compensation {
-            let set = on.set;
-            self.notice(Fact::CompensationLeftOn { place, set });
-            self.release(false)?;
-        }
-        self.check_cycle_off(place);
-        // G52 goes with the end of the program; G92 stays on most controls.
-        let shift = self.modes.shift_place.filter(|_| self.placing.shift.norm() > 0.0);
-        let placed = self.placing.set.filter(|_| !self.placing.plain());
-        let polar = self.modes.polar.map(|p| p.set);
-        let modal = self.modal_call.as_ref().map(|m| m.set);
-        for set in [shift, placed, polar, modal].into_iter().flatten() {
-            self.notice(Fact::ShiftLeftOn { place, set });
-        }
-        Ok(())
-    }
-
-    /// Says that a canned cycle is still on at a tool change or at the end.
-    pub(super) fn check_cycle_off(&mut self, place: Place) {
-        if let Mode::Cycle(_) = self.modes.mode {
-            let set = self.modes.mode_place;
-            self.notice(Fact::CycleLeftOn { place, set });
-        }
-    }
-
     /// Adds an event before the next move.
     pub(super) fn event(&mut self, place: Place, call: ToolCall) {
         if !self.hold_event(place, &call) {
@@ -497,28 +381,4 @@ impl<'a> Interpreter<'a> {
 /// True when the machine file says what a number without a point means.
 const fn control_states_point(job: &Job) -> bool {
     job.machine.control.point_reading_stated
-}
-
-/// What a safe line says before the first motion.
-#[expect(clippy::struct_excessive_bools, reason = "each is one modal group of the language")]
-#[derive(Clone, Copy, Debug, Default)]
-struct Said {
-    plane: bool,
-    compensation: bool,
-    length: bool,
-    cycle: bool,
-    distance: bool,
-}
-
-impl Said {
-    fn missing(self) -> Vec<&'static str> {
-        let all = [
-            (self.plane, "G17"),
-            (self.compensation, "G40"),
-            (self.length, "G49"),
-            (self.cycle, "G80"),
-            (self.distance, "G90"),
-        ];
-        all.into_iter().filter(|(said, _)| !said).map(|(_, code)| code).collect()
-    }
 }

@@ -7,23 +7,30 @@
 //! the run says from which line on nothing is proved.
 
 mod arc;
+mod boring;
 mod codes;
 mod compensation;
+mod compensation_arc;
 mod contour;
 mod cycle;
 mod data;
 mod doubt;
 mod emit;
+mod ending;
 mod fact;
+mod fact_place;
 mod flat;
 mod flow;
+mod heed;
 mod home;
 mod interpret;
 mod library;
+mod macro_call;
 mod modal_call;
 mod modes;
 mod motion_words;
 mod moves;
+mod near;
 mod offsets;
 mod overcut;
 mod placing;

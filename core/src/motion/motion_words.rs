@@ -7,6 +7,7 @@ use super::modes::{Mode, Modes};
 use super::words::{Words, letters};
 use super::{Doubt, Fact};
 use crate::geom::Axis;
+use crate::job::{Allowance, Control};
 use crate::source::Span;
 
 pub(super) const AXES: u32 = letters(b"XYZ");
@@ -53,7 +54,12 @@ struct Askers {
 
 impl Plan {
     /// Finds the use of a block's words; an error is the fact that keeps it from being run.
-    pub(super) fn of(words: &Words, modes: &Modes, first_block: bool) -> Result<Plan, Fact> {
+    pub(super) fn of(
+        words: &Words,
+        modes: &Modes,
+        control: &Control,
+        first_block: bool,
+    ) -> Result<Plan, Fact> {
         let mut plan = Plan {
             axis_use: Use::Nothing,
             mode: modes.mode,
@@ -63,6 +69,9 @@ impl Plan {
             setting_span: None,
         };
         let asked = plan.sort(words)?;
+        if control.motion_codes_together == Allowance::Refused {
+            plan.refuse_together(words, &asked)?;
+        }
         if let Some(cancel) = asked.cancel {
             match (plan.mode, plan.mode_span) {
                 (Mode::Cycle(_), Some(span)) => {
@@ -73,6 +82,9 @@ impl Plan {
             }
         }
         plan.axis_use = plan.find_use(words, &asked)?;
+        if control.motion_without_axes == Allowance::Refused {
+            plan.refuse_without_axes(words)?;
+        }
         plan.one_use_of_p(words, &asked)?;
         let allowed = plan.allowed(words, &asked, first_block);
         match words.first_outside(allowed) {
@@ -81,6 +93,27 @@ impl Plan {
             }
             Some(place) => Err(Fact::UnusedWord { place }),
             None => Ok(plan),
+        }
+    }
+
+    /// Refuses a motion code beside G80, G28 or G30.
+    fn refuse_together(&self, words: &Words, asked: &Askers) -> Result<(), Fact> {
+        let other = asked.cancel.or(asked.home.map(|(_, span)| span));
+        match (self.mode_span, other) {
+            (Some(a), Some(b)) => {
+                Err(Fact::CodesExclude { place: words.at(a.max(b)), first: words.at(a.min(b)) })
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Refuses a motion code that nothing moves by.
+    fn refuse_without_axes(&self, words: &Words) -> Result<(), Fact> {
+        match (self.axis_use, self.mode, self.mode_span) {
+            (Use::Nothing | Use::Machine(_), Mode::Motion(_), Some(span)) if !words.any(AXES) => {
+                Err(Fact::AxisWordsMissing { place: words.at(span) })
+            }
+            _ => Ok(()),
         }
     }
 

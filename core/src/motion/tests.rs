@@ -76,6 +76,9 @@ pub(super) fn job() -> Job {
         zero_repeats_refused: false,
         offset_data_l20: None,
         line_length: 256,
+        motion_without_axes: crate::job::Allowance::Accepted,
+        motion_codes_together: crate::job::Allowance::Accepted,
+        circle_without_end: crate::job::Allowance::Accepted,
     };
     let changer =
         Changer { kind: ChangerKind::Arm, pockets: Some(10), seconds: None, same_pocket_return: false };

@@ -160,6 +160,59 @@ pub(crate) struct ControlFile {
     pub(crate) offset_data_l20: Option<OffsetDataL20File>,
     /// Most characters of a line, comments aside; what stands beyond may be cut off, and is not proved. Default 256.
     pub(crate) line_length: Option<u32>,
+    /// What G0, G1, G2 or G3 does in a block without axis words. Default `sets-mode`.
+    pub(crate) motion_without_axes: Option<MotionWithoutAxesFile>,
+    /// What G80 beside G0 to G3, and G0 beside G28 or G30, does in one block. Default `accepted`.
+    pub(crate) motion_codes_together: Option<MotionCodesTogetherFile>,
+    /// What an arc with a center and without an end in its plane is. Default `full-circle`.
+    pub(crate) circle_without_end: Option<CircleWithoutEndFile>,
+    /// What an arc does that turns cutter compensation on, or off. Default `refused`.
+    pub(crate) compensation_on_arc: Option<CompensationOnArcFile>,
+}
+
+/// What a motion code does in a block without axis words.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "MotionWithoutAxes")]
+pub(crate) enum MotionWithoutAxesFile {
+    /// It is in force from there; nothing moves.
+    SetsMode,
+    /// It is a mistake.
+    Refused,
+}
+
+/// What two codes of the motion group do in one block.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "MotionCodesTogether")]
+pub(crate) enum MotionCodesTogetherFile {
+    /// G80 ends the cycle and the other code is in force; G28 and G30 move, and G0 is in force.
+    Accepted,
+    /// It is a mistake.
+    Refused,
+}
+
+/// What an arc without an end is.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "CircleWithoutEnd")]
+pub(crate) enum CircleWithoutEndFile {
+    /// A full circle, or a full turn of a helix.
+    FullCircle,
+    /// It is a mistake.
+    Refused,
+}
+
+/// What an arc does that turns cutter compensation on or off.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(rename = "CompensationOnArc")]
+pub(crate) enum CompensationOnArcFile {
+    /// It is a mistake.
+    Refused,
+    /// On: the tool goes about the programmed center to beside the programmed end. Off: an arc from where the tool's
+    /// center stands, I and J counted from there.
+    Followed,
 }
 
 /// What a dwell without a decimal point counts.

@@ -20,8 +20,9 @@ pub(crate) use job::{
 };
 pub(crate) use machine::{
     AllSwitchesFile, ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile,
-    CompensationStartFile, CompensationWithoutDFile, ControlFile, CycleReturnFile, DwellWithoutPointFile,
-    ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile, MachineFile, NumberWithoutPointFile,
+    CircleWithoutEndFile, CompensationOnArcFile, CompensationStartFile, CompensationWithoutDFile,
+    ControlFile, CycleReturnFile, DwellWithoutPointFile, ExpressionsFile, HelixFeedFile, HomeMovesFile,
+    InsideCornerFile, MachineFile, MotionCodesTogetherFile, MotionWithoutAxesFile, NumberWithoutPointFile,
     OffsetDataL20File, OutsideCornerFile, PeckRetractFile, RadiusRegisterFile, RapidPathFile,
     SpindleStopFile, SubprogramRepeatsFile, TravelFile, ZeroRepeatsFile,
 };

@@ -2,14 +2,15 @@ use super::values::Values;
 use crate::geom::Vec3;
 use crate::job::file::{
     AllSwitchesFile, ArcCentersFile, AxesFile, BlockDeleteFile, ChangerFile, ChangerKindFile,
-    CompensationStartFile, CompensationWithoutDFile, ControlFile, CycleReturnFile, DwellWithoutPointFile,
-    ExpressionsFile, HelixFeedFile, HomeMovesFile, InsideCornerFile, MachineFile, NumberWithoutPointFile,
+    CircleWithoutEndFile, CompensationOnArcFile, CompensationStartFile, CompensationWithoutDFile,
+    ControlFile, CycleReturnFile, DwellWithoutPointFile, ExpressionsFile, HelixFeedFile, HomeMovesFile,
+    InsideCornerFile, MachineFile, MotionCodesTogetherFile, MotionWithoutAxesFile, NumberWithoutPointFile,
     OffsetDataL20File, OutsideCornerFile, PeckRetractFile, RadiusRegisterFile, RapidPathFile,
     SpindleStopFile, SubprogramRepeatsFile, TravelFile, ZeroRepeatsFile,
 };
 use crate::job::text::{At, Reports};
 use crate::job::{
-    ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, CycleReturn,
+    Allowance, ArcCenters, Changer, ChangerKind, CompensationRules, CompensationStart, Control, CycleReturn,
     DeleteSwitches, DwellWithoutPoint, HelixFeed, HomeMoves, InsideCorner, Machine, NumberWithoutPoint,
     OffsetDataL20, OutsideCorner, PeckRetract, RadiusRegister, RapidPath, Spindle, SpindleStop,
     SubprogramRepeats, kinds,
@@ -187,6 +188,18 @@ fn control(file: Option<&ControlFile>, at: &At, values: &mut Values) -> Control 
             OffsetDataL20File::PresentPoint => OffsetDataL20::PresentPoint,
         }),
         line_length: usize::try_from(file.line_length.unwrap_or(256)).unwrap_or(usize::MAX),
+        motion_without_axes: match file.motion_without_axes {
+            None | Some(MotionWithoutAxesFile::SetsMode) => Allowance::Accepted,
+            Some(MotionWithoutAxesFile::Refused) => Allowance::Refused,
+        },
+        motion_codes_together: match file.motion_codes_together {
+            None | Some(MotionCodesTogetherFile::Accepted) => Allowance::Accepted,
+            Some(MotionCodesTogetherFile::Refused) => Allowance::Refused,
+        },
+        circle_without_end: match file.circle_without_end {
+            None | Some(CircleWithoutEndFile::FullCircle) => Allowance::Accepted,
+            Some(CircleWithoutEndFile::Refused) => Allowance::Refused,
+        },
     }
 }
 
@@ -237,6 +250,11 @@ fn compensation(file: &ControlFile) -> CompensationRules {
             file.compensation_without_d,
             Some(CompensationWithoutDFile::OwnRegister)
         ),
+        on_arc: match file.compensation_on_arc {
+            None => rules.on_arc,
+            Some(CompensationOnArcFile::Refused) => Allowance::Refused,
+            Some(CompensationOnArcFile::Followed) => Allowance::Accepted,
+        },
         blocks_ahead: file.compensation_blocks_ahead.unwrap_or(rules.blocks_ahead),
     }
 }
