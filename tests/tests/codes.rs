@@ -6,15 +6,18 @@ use proofcut_core::program::parse;
 use proofcut_core::report::{Step, moves_file};
 use proofcut_core::source::SourceText;
 use proofcut_tests::repository;
-use proofcut_tests::spec::Case;
+use proofcut_tests::spec::{Block, Case};
 use std::fmt::Write as _;
 
 /// Runs before each program, and is not listed: the tip stands at X0 Y0 Z25 with T1 turning.
 const HEAD: &str = "G21 G17 G40 G49 G80 G90 G94 G54\nT1 M6\nS1000 M3\nG43 H1 G0 X0. Y0.\nZ25. F100.\n";
 const HEAD_LINES: u32 = 5;
 
-fn base() -> Result<Job, String> {
-    let files = Case { name: String::new(), blocks: Vec::new(), expect: Vec::new() }.files()?;
+/// The base job, with a merge patch on its machine's `control`.
+fn base(control: &str) -> Result<Job, String> {
+    let (word, argument) = ("job".to_owned(), "/machine/control".to_owned());
+    let blocks = vec![Block { word, argument, text: control.to_owned() }];
+    let files = Case { name: String::new(), blocks, expect: Vec::new() }.files()?;
     let mut loaded = job::load("job.json", &files).map_err(|m| format!("{m:?}"))?;
     loaded.job.machine.control.rapid_path = RapidPath::Straight;
     loaded.job.machine.control.block_delete = Some(DeleteSwitches::of([2]));
@@ -56,26 +59,33 @@ fn words(step: &Step) -> String {
     text
 }
 
-/// Each `program` of a page with the `moves` behind it, and the page with the moves that come of it now.
-fn renewed(job: &Job, page: &str) -> String {
+/// Each `program` of a page with the `moves` behind it, and the page with the moves that come of it now. A `control` block
+/// changes the control for what follows, up to the next heading.
+fn renewed(page: &str) -> Result<String, String> {
     let mut text = String::new();
     let (mut block, mut program, mut moves) = ("", String::new(), false);
+    let mut control = String::new();
     for line in page.lines() {
         match (block, line) {
             ("", opens) if opens.starts_with("```") => {
                 block = opens.trim_start_matches('`');
                 moves = block == "moves";
-                if block == "program" {
-                    program.clear();
+                match block {
+                    "program" => program.clear(),
+                    "control" => control.clear(),
+                    _ => {}
                 }
             }
             (_, "```") => {
                 if moves {
-                    text.push_str(&listed(job, &program));
+                    let patch = if control.is_empty() { "{}" } else { &control };
+                    text.push_str(&listed(&base(patch)?, &program));
                 }
                 (block, moves) = ("", false);
             }
             ("program", line) => program = program + line + "\n",
+            ("control", line) => control = control + line + "\n",
+            ("", heading) if heading.starts_with("## ") => control.clear(),
             _ => {}
         }
         if !moves || line.starts_with("```") {
@@ -83,7 +93,7 @@ fn renewed(job: &Job, page: &str) -> String {
             text.push('\n');
         }
     }
-    text
+    Ok(text)
 }
 
 fn pages() -> Result<Vec<(std::path::PathBuf, String)>, String> {
@@ -95,10 +105,9 @@ fn pages() -> Result<Vec<(std::path::PathBuf, String)>, String> {
 /// read the difference.
 #[test]
 fn each_page_lists_the_moves_that_come_of_its_programs() -> Result<(), String> {
-    let job = base()?;
     let mut wrong = String::new();
     for (path, page) in pages()? {
-        let now = renewed(&job, &page);
+        let now = renewed(&page)?;
         if std::env::var_os("PROOFCUT_REFRESH").is_some() {
             std::fs::write(&path, &now).map_err(|e| e.to_string())?;
         } else if now != page {
@@ -113,7 +122,7 @@ fn each_page_lists_the_moves_that_come_of_its_programs() -> Result<(), String> {
 /// A code is known when it is not an unknown word; each must stand in the title of a page.
 #[test]
 fn every_code_that_is_understood_has_a_page() -> Result<(), String> {
-    let job = base()?;
+    let job = base("{}")?;
     let titles: Vec<String> =
         pages()?.iter().filter_map(|(_, page)| page.lines().next().map(str::to_owned)).collect();
     let has = |code: &str| {

@@ -16,6 +16,7 @@ use crate::units::Unit;
 
 mod arcs;
 pub(super) mod compensation;
+mod compensation_arc;
 mod cycles;
 mod errors;
 mod examples;

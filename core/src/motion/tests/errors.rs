@@ -1,6 +1,7 @@
 //! Every error condition that NISTIR 6556 lists, with what is said of it. Those of cutter compensation stand beside it.
 
 use super::expect_fact;
+use crate::job::Allowance;
 
 const HEAD: &str = "G21 F100 G0 X0 Y0\nZ5\n";
 
@@ -13,6 +14,30 @@ fn check(text: &str, name: &str) {
 fn straight_moves_and_arcs() {
     // 3.5.1 and 3.5.2: no axis word. On shop controls a G0 alone only sets the mode, so nothing is said.
     super::expect_clean(&super::run(&format!("{HEAD}G1")));
+    // The report's own reading of both, and of G80 and G28 beside a motion code, and of a circle without an end.
+    let mut strict = super::job();
+    strict.machine.control.motion_without_axes = Allowance::Refused;
+    strict.machine.control.motion_codes_together = Allowance::Refused;
+    strict.machine.control.circle_without_end = Allowance::Refused;
+    for (text, name) in [
+        ("G1", "AxisWordsMissing"),
+        ("G3", "AxisWordsMissing"),
+        ("G0 G4 P1.", "AxisWordsMissing"),
+        ("G53 G0", "AxisWordsMissing"),
+        ("G80 G0 X5", "CodesExclude"),
+        ("G0 G80 X5", "CodesExclude"),
+        ("G0 G28 Z9", "CodesExclude"),
+        ("G2 I5 J0", "AxisWordsMissing"),
+        ("G2 I5 J0 Z1", "AxisWordsMissing"),
+        ("G18 G3 K5", "AxisWordsMissing"),
+    ] {
+        let text = format!("{HEAD}{text}");
+        assert_eq!(super::facts(&super::run_with(&strict, &text)), [(name.to_owned(), 3)], "{text}");
+        super::expect_clean(&super::run(&text));
+    }
+    for text in ["G1 X5", "G80", "G28 Z9", "G2 X0 I5 J0", "G4 P1."] {
+        super::expect_clean(&super::run_with(&strict, &format!("{HEAD}{text}")));
+    }
     // 3.5.3: no axis word in the plane, no offset, radii that differ, end at the start in radius form.
     check("G2 I5 K5", "UnusedWord");
     check("G2 X5", "ArcWithoutCenter");

@@ -99,6 +99,7 @@ fn macro_calls_have_parameters_of_their_own() {
     assert_eq!(stops(&run), [5.0, 8.0, 15.0, 18.0]);
     expect_fact(&format!("{HEAD}G65 A1.\nM30"), "WordMissing", 4, true);
     expect_fact(&format!("{HEAD}G65 P1 G1\nM30\nO1\nM99"), "CodesExclude", 4, true);
+    expect_fact(&format!("{HEAD}G65 P1 M8\nM30\nO1\nM99"), "ReadTwoWays", 4, true);
     expect_fact(&format!("{HEAD}G65 P1 N5 O3\nM30\nO1\nM99"), "UnusedWord", 4, true);
     // M98 shares the caller's.
     let run = super::run(&format!("{HEAD}#1=3\nM98 P1\nX#1\nM30\nO1\n#1=4\nM99"));
