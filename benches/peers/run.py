@@ -51,8 +51,8 @@ def pin(count):
 
 
 def build():
-    build = ["cargo", "build", "--release", "--quiet", "-p", "proofcut", "--no-default-features"]
-    subprocess.run(build, cwd=ROOT, check=True)
+    command = ["cargo", "build", "--release", "--quiet", "-p", "proofcut", "--no-default-features"]
+    subprocess.run(command, cwd=ROOT, check=True)
     folder = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
     return folder / "release" / "proofcut"
 
