@@ -31,6 +31,12 @@ pub(crate) enum Command {
     /// Exit codes: 0 written; 2 not written, or not proved to be what the job leaves (the picture says so); 3 wrong usage.
     #[cfg(feature = "render")]
     Picture(Picture),
+    /// Open a window on a job: part, vise, tool and path at any moment, with the findings, the program and the drawing beside
+    /// them. It checks the job in the background, and again on F5.
+    ///
+    /// Exit codes: 0 the window was closed; 2 no window can be opened; 3 wrong usage.
+    #[cfg(feature = "window")]
+    View(ViewJob),
     /// List the moves of the programs as they are understood: block, kind of motion, place, centre, feed, tool, offsets.
     Moves(Moves),
     /// Say what a kind of finding means; without a kind, list all kinds.
@@ -167,6 +173,17 @@ pub(crate) struct Picture {
     /// No progress bar, nothing on standard output.
     #[arg(long)]
     pub(crate) quiet: bool,
+}
+
+/// Arguments of `view`.
+#[cfg(feature = "window")]
+#[derive(Args, Debug)]
+pub(crate) struct ViewJob {
+    /// The job file.
+    pub(crate) job: String,
+    /// Number of threads; without it, one per processor.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
 }
 
 /// What colours tell.

@@ -20,6 +20,8 @@ mod progress;
 mod quiet;
 mod schema;
 mod table;
+#[cfg(feature = "window")]
+mod view;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -44,6 +46,8 @@ fn main() -> ExitCode {
         Command::Export(export) => export::run(export, &mut pages),
         #[cfg(feature = "render")]
         Command::Picture(picture) => picture::run(picture, &mut pages),
+        #[cfg(feature = "window")]
+        Command::View(job) => view::run(job, &mut pages),
         Command::Moves(list) => moves::run(list, &mut pages),
         Command::Explain { kind } => explain::run(kind.as_deref(), &mut pages),
         Command::Schema { file } => schema::run(*file, &mut pages),

@@ -17,6 +17,7 @@ pub use moment::{Moment, moment};
 pub use part::{CutPart, cut_part};
 pub use prove::{Kept, prove, prove_and_keep};
 pub use result::{LowestOver, Proof, SetupProof, ToolSection, Unproven, Verdict};
+pub use time::seconds as move_seconds;
 
 /// Told how far a proof is; called often, from one thread.
 pub trait Progress {

@@ -7,7 +7,7 @@ const MINUTE: f64 = 60.0;
 
 /// Seconds that a move takes at its feed or at rapid rates. Acceleration is not modelled: a program of many short moves
 /// takes longer at the machine.
-pub(super) fn seconds(job: &Job, m: &Move) -> f64 {
+pub fn seconds(job: &Job, m: &Move) -> f64 {
     if let Some(fixed) = m.seconds {
         return fixed;
     }

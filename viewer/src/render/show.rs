@@ -68,8 +68,8 @@ impl Show {
         })
     }
 
-    /// Draws the image into a pass of the window. Pixels of the image are pixels of the window, from its upper left
-    /// corner; set scissors and viewport for less. The pass has no depth and one sample.
+    /// Draws the image over the viewport of a pass of the window: pixel for pixel where that is as large as the image. The
+    /// pass has no depth and one sample.
     pub fn draw(&self, pass: &mut wgpu::RenderPass<'_>, tied: &wgpu::BindGroup) {
         pass.set_pipeline(&self.pipeline);
         pass.set_bind_group(0, tied, &[]);

@@ -116,7 +116,7 @@ pub fn shade_of(job: &Job, run: &Run, c: &Clearance, number: usize, theme: &Them
 }
 
 /// The list of clearances as a legend.
-pub(super) fn legend(job: &Job, all: &[Clearance]) -> Legend {
+pub fn legend(job: &Job, all: &[Clearance]) -> Legend {
     let unit = job.unit;
     let entries = all.iter().enumerate().map(|(n, c)| {
         let [x, y, z] = [c.tip.x, c.tip.y, c.tip.z].map(|v| unit.number(v));

@@ -155,7 +155,7 @@ impl MeshBuilder {
     clippy::cast_possible_truncation,
     reason = "pictures need no more; what is out of range becomes infinite"
 )]
-pub(super) fn small(p: &Exact) -> Vec3 {
+pub(crate) fn small(p: &Exact) -> Vec3 {
     Vec3::new(p.x as f32, p.y as f32, p.z as f32)
 }
 

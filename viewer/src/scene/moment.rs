@@ -106,8 +106,8 @@ fn stock(scene: &mut Scene, shown: &Shown<'_>, frame: &proofcut_core::geom::Fram
     };
     match (nominal, shown.tint) {
         (Some(_), _) => scene.legends.push(scale.legend()),
-        (None, Tint::Tool) => scene.legends.push(tools(shown.job, &categories)),
-        (None, Tint::Setup) => scene.legends.push(setups(shown.job, &categories)),
+        (None, Tint::Tool) => scene.legends.push(tools_legend(shown.job, &categories)),
+        (None, Tint::Setup) => scene.legends.push(setups_legend(shown.job, &categories)),
         (None, Tint::Metal | Tint::Deviation) => {}
     }
     let meshes = StockMeshes::of(shown.surface, shown.history, &tint, shown.theme.edge);
@@ -116,7 +116,7 @@ fn stock(scene: &mut Scene, shown: &Shown<'_>, frame: &proofcut_core::geom::Fram
 }
 
 /// Which colour is which tool.
-fn tools(job: &Job, categories: &Categories) -> Legend {
+pub fn tools_legend(job: &Job, categories: &Categories) -> Legend {
     let entries = categories.tools().iter().map(|number| {
         let text = match number {
             None => "no tool called".to_owned(),
@@ -128,7 +128,7 @@ fn tools(job: &Job, categories: &Categories) -> Legend {
 }
 
 /// Which colour is which setup.
-fn setups(job: &Job, categories: &Categories) -> Legend {
+pub fn setups_legend(job: &Job, categories: &Categories) -> Legend {
     let seen = |i: &usize| categories.known.iter().any(|c| c.setup == *i);
     let entries = (0..job.setups.len()).filter(seen).map(|i| Entry {
         swatch: Swatch::Patch(category(i)),

@@ -47,7 +47,7 @@ pub fn path_lines(run: &Run, moves: Range<usize>, theme: &Theme) -> Lines {
 }
 
 /// What the strokes of a path mean.
-pub(super) fn legend(theme: &Theme) -> Legend {
+pub fn legend(theme: &Theme) -> Legend {
     let entry =
         |colour, pattern, text: &str| Entry { swatch: Swatch::Line(colour, pattern), text: text.to_owned() };
     Legend {

@@ -1,0 +1,115 @@
+//! What a window shows round the scene, and what is written over it. Needs egui only: no graphics driver, no window.
+//!
+//! *Invariant*: panels keep nothing of a job; all that is chosen or shown is the session's.
+
+mod bars;
+mod found;
+mod program;
+mod scene_area;
+mod selected;
+mod style;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use style::dress;
+
+use crate::scene::Scene;
+use crate::session::{Command, Session};
+use egui::{CentralPanel, Frame, Panel, Rect, Ui};
+use glam::Vec3;
+
+/// What the panels remember from frame to frame: where lists stand, not what is in them.
+#[derive(Debug, Default)]
+pub struct Panels {
+    tab: Tab,
+    /// Setup and line that the program was scrolled to.
+    scrolled_to: Option<(usize, Option<u32>)>,
+    /// The finding that the list was scrolled to.
+    finding: Option<usize>,
+    /// What an orbit turns about.
+    about: Option<Vec3>,
+    keys: bool,
+}
+
+/// Lists of the left side.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Tab {
+    #[default]
+    Findings,
+    Tools,
+    Drawing,
+}
+
+/// What a frame came to.
+#[derive(Clone, Copy, Debug)]
+pub struct Seen {
+    /// Where the scene is to be drawn, points.
+    pub scene: Rect,
+    /// True while the eye moves.
+    pub moving: bool,
+}
+
+impl Panels {
+    /// Shows everything and does what is asked for by mouse and keys. `scene` is the one that is drawn now.
+    pub fn show(&mut self, ui: &mut Ui, session: &mut Session, scene: &Scene) -> Seen {
+        keys(ui, session);
+        Panel::top("state").show(ui, |ui| bars::state(ui, session));
+        Panel::top("views").show(ui, |ui| bars::views(ui, session, &mut self.keys));
+        Panel::bottom("time").show(ui, |ui| bars::time(ui, session));
+        Panel::left("lists").default_size(330.0).min_size(220.0).show(ui, |ui| {
+            let below = 0.5 * ui.available_height();
+            Panel::bottom("selected").resizable(true).default_size(below).show(ui, |ui| {
+                selected::show(ui, session);
+            });
+            CentralPanel::default().show(ui, |ui| self.lists(ui, session));
+        });
+        Panel::right("program").default_size(300.0).min_size(160.0).show(ui, |ui| self.program(ui, session));
+        let seen =
+            CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.scene_area(ui, session, scene));
+        if self.keys {
+            bars::list_of_keys(ui, &mut self.keys);
+        }
+        seen.inner
+    }
+
+    fn lists(&mut self, ui: &mut Ui, session: &mut Session) {
+        ui.horizontal(|ui| {
+            let found = format!("Findings ({})", session.findings().len());
+            for (tab, name) in
+                [(Tab::Findings, found.as_str()), (Tab::Tools, "Tools"), (Tab::Drawing, "Drawing")]
+            {
+                if ui.selectable_label(self.tab == tab, name).clicked() {
+                    self.tab = tab;
+                }
+            }
+        });
+        ui.separator();
+        match self.tab {
+            Tab::Findings => self.findings(ui, session),
+            Tab::Tools => found::tools(ui, session),
+            Tab::Drawing => found::drawing(ui, session),
+        }
+    }
+}
+
+/// Does what the keys ask for.
+fn keys(ui: &Ui, session: &mut Session) {
+    let chosen_by_key = ui.ctx().memory(|m| m.focused().is_some());
+    for command in Command::ALL {
+        if chosen_by_key && command.gives_way() {
+            continue;
+        }
+        let key = command.key();
+        let Some(name) = egui::Key::from_name(key.name) else { continue };
+        let pressed = ui.input_mut(|i| {
+            // The key for plus may need Shift, and stands on the number pad, too.
+            let held = i.modifiers.shift == key.shift || name == egui::Key::Plus;
+            let same = held && i.modifiers.command == key.ctrl && !i.modifiers.alt;
+            same && (i.key_pressed(name) || name == egui::Key::Plus && i.key_pressed(egui::Key::Equals))
+        });
+        if pressed {
+            session.apply(command);
+        }
+    }
+}

@@ -1,0 +1,160 @@
+//! The window's own image: scene below, panels above.
+
+use super::NoWindow;
+use super::probe::no_display;
+use crate::gpu::{Drivers, Gpu, instance};
+use crate::render::{RenderError, Renderer, Show, View};
+use crate::scene::Scene;
+use egui_wgpu::{RendererOptions, ScreenDescriptor};
+use std::sync::Arc;
+use wgpu::CurrentSurfaceTexture as Current;
+use winit::window::Window;
+
+/// Everything that draws.
+pub(super) struct Surface {
+    pub(super) gpu: Gpu,
+    surface: wgpu::Surface<'static>,
+    config: wgpu::SurfaceConfiguration,
+    /// Four samples a pixel; and one, for what moves on a driver in software.
+    fine: Renderer,
+    coarse: Option<Renderer>,
+    drawn_coarse: bool,
+    show: Show,
+    panels: egui_wgpu::Renderer,
+}
+
+/// The panels of a frame, ready to be drawn.
+pub(super) struct Painted {
+    pub(super) textures: egui::TexturesDelta,
+    pub(super) shapes: Vec<egui::ClippedPrimitive>,
+    pub(super) points: f32,
+}
+
+impl Surface {
+    pub(super) fn new(window: &Arc<Window>) -> Result<Self, NoWindow> {
+        let instance = instance(Drivers::Any);
+        let surface = instance.create_surface(Arc::clone(window)).map_err(|error| {
+            let said = crate::gpu::NoDriver { said: error.to_string() };
+            NoWindow::new(said)
+        })?;
+        let gpu = Gpu::for_surface(instance, &surface).map_err(NoWindow::new)?;
+        let size = window.inner_size();
+        let mut config = surface
+            .get_default_config(&gpu.adapter, size.width.max(1), size.height.max(1))
+            .ok_or_else(|| no_display("the driver cannot draw on it"))?;
+        // Screen values as they are, where the driver has that: what egui would rather have.
+        let plain = surface
+            .get_capabilities(&gpu.adapter)
+            .formats
+            .into_iter()
+            .find(|f| matches!(f, wgpu::TextureFormat::Bgra8Unorm | wgpu::TextureFormat::Rgba8Unorm));
+        config.format = plain.unwrap_or(config.format);
+        config.present_mode = wgpu::PresentMode::AutoVsync;
+        surface.configure(&gpu.device, &config);
+        let coarse = gpu.is_software().then(|| Renderer::new(&gpu, false));
+        Ok(Self {
+            fine: Renderer::new(&gpu, true),
+            coarse,
+            drawn_coarse: false,
+            show: Show::new(&gpu.device, config.format),
+            panels: egui_wgpu::Renderer::new(&gpu.device, config.format, RendererOptions::default()),
+            gpu,
+            surface,
+            config,
+        })
+    }
+
+    pub(super) fn resize(&mut self, width: u32, height: u32) {
+        let most = self.gpu.largest_picture();
+        (self.config.width, self.config.height) = (width.clamp(1, most), height.clamp(1, most));
+        self.surface.configure(&self.gpu.device, &self.config);
+    }
+
+    /// Width and height, pixels.
+    pub(super) const fn size(&self) -> (u32, u32) {
+        (self.config.width, self.config.height)
+    }
+
+    /// Draws the scene anew.
+    pub(super) fn draw(&mut self, scene: &Scene, view: &View, moving: bool) -> Result<(), RenderError> {
+        match &mut self.coarse {
+            Some(coarse) if moving => {
+                self.drawn_coarse = true;
+                coarse.draw(&self.gpu, scene, view)
+            }
+            _ => {
+                self.drawn_coarse = false;
+                self.fine.draw(&self.gpu, scene, view)
+            }
+        }
+    }
+
+    /// Puts scene and panels on the window; false when the system had no image to draw on just now. `room`: left, top,
+    /// width, height of the scene, pixels.
+    pub(super) fn present(&mut self, painted: &Painted, room: (u32, u32, u32, u32)) -> bool {
+        for (id, deltas) in &painted.textures.set {
+            for delta in deltas {
+                self.panels.update_texture(&self.gpu.device, &self.gpu.queue, *id, delta);
+            }
+        }
+        let frame = match self.surface.get_current_texture() {
+            Current::Success(frame) | Current::Suboptimal(frame) => frame,
+            Current::Outdated | Current::Lost => {
+                self.surface.configure(&self.gpu.device, &self.config);
+                return false;
+            }
+            Current::Timeout | Current::Occluded | Current::Validation => return false,
+        };
+        let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
+        let mut encoder = self.gpu.device.create_command_encoder(&wgpu::CommandEncoderDescriptor::default());
+        let screen = ScreenDescriptor {
+            size_in_pixels: [self.config.width, self.config.height],
+            pixels_per_point: painted.points,
+        };
+        let (device, queue) = (&self.gpu.device, &self.gpu.queue);
+        let more = self.panels.update_buffers(device, queue, &mut encoder, &painted.shapes, &screen);
+        self.pass(&mut encoder, &view, painted, &screen, room);
+        self.gpu.queue.submit(more.into_iter().chain([encoder.finish()]));
+        self.gpu.queue.present(frame);
+        for id in &painted.textures.free {
+            self.panels.free_texture(id);
+        }
+        true
+    }
+
+    fn pass(
+        &self,
+        encoder: &mut wgpu::CommandEncoder,
+        view: &wgpu::TextureView,
+        painted: &Painted,
+        screen: &ScreenDescriptor,
+        (left, top, width, height): (u32, u32, u32, u32),
+    ) {
+        let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+            label: Some("window"),
+            color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                view,
+                depth_slice: None,
+                resolve_target: None,
+                ops: wgpu::Operations {
+                    load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
+                    store: wgpu::StoreOp::Store,
+                },
+            })],
+            ..wgpu::RenderPassDescriptor::default()
+        });
+        let mut pass = pass.forget_lifetime();
+        let renderer = self.coarse.as_ref().filter(|_| self.drawn_coarse).unwrap_or(&self.fine);
+        if let Some(picture) = renderer.view().filter(|_| width > 0 && height > 0) {
+            let tied = self.show.tie(&self.gpu.device, picture);
+            let pixels = |n: u32| f32::from(u16::try_from(n).unwrap_or(u16::MAX));
+            pass.set_viewport(pixels(left), pixels(top), pixels(width), pixels(height), 0.0, 1.0);
+            pass.set_scissor_rect(left, top, width, height);
+            self.show.draw(&mut pass, &tied);
+            let (all_x, all_y) = self.size();
+            pass.set_viewport(0.0, 0.0, pixels(all_x), pixels(all_y), 0.0, 1.0);
+            pass.set_scissor_rect(0, 0, all_x, all_y);
+        }
+        self.panels.render(&mut pass, &painted.shapes, screen);
+    }
+}
