@@ -11,9 +11,8 @@ use proofcut_core::proof::Verdict;
 /// A button for a command; its key is told when the cursor rests on it.
 fn button(ui: &mut Ui, session: &mut Session, command: Command, words: &str, selected: bool) {
     let key = command.key().words();
-    let button = ui
-        .add(Button::selectable(selected, words).frame(true))
-        .on_hover_text(format!("{} ({key})", command.words()));
+    let button =
+        ui.add(Button::new(words).selected(selected)).on_hover_text(format!("{} ({key})", command.words()));
     if button.clicked() {
         session.apply(command);
     }
@@ -109,10 +108,8 @@ pub(super) fn time(ui: &mut Ui, session: &mut Session) {
     ui.horizontal_wrapped(|ui| {
         for (n, setup) in proved.checked.job.setups.iter().enumerate() {
             let was_run = n < proved.checked.proof.setups.len();
-            let button = ui.add_enabled(
-                was_run,
-                Button::selectable(n == at.setup, format!("Setup {}", setup.name)).frame(true),
-            );
+            let button =
+                ui.add_enabled(was_run, Button::new(format!("Setup {}", setup.name)).selected(n == at.setup));
             let button = button.on_disabled_hover_text("Not run: a program before it could not be followed");
             if button.clicked() {
                 session.go(n, usize::MAX);

@@ -5,6 +5,9 @@ use super::{Panels, words};
 use crate::session::{Selection, Session, State, stays};
 use egui::{Align, Button, RichText, ScrollArea, Ui};
 
+/// Most findings that are listed at a time: those about the selected one.
+const MOST_SHOWN: usize = 200;
+
 /// A line of a list that can be selected.
 fn entry(ui: &mut Ui, selected: bool, text: String) -> egui::Response {
     let width = ui.available_width();
@@ -32,7 +35,13 @@ impl Panels {
                 Some(Selection::Finding(n)) => Some(*n),
                 _ => None,
             };
-            for n in all {
+            let count = all.len();
+            let shown =
+                all.iter().position(|n| now == Some(*n)).map_or(0, |i| i.saturating_sub(MOST_SHOWN / 2));
+            if shown > 0 {
+                ui.label(format!("{shown} before"));
+            }
+            for n in all.into_iter().skip(shown).take(MOST_SHOWN) {
                 let Some(finding) = proved.checked.proof.findings.get(n) else { continue };
                 let severity = finding.diagnostic.severity;
                 ui.horizontal_top(|ui| {
@@ -47,6 +56,9 @@ impl Panels {
                         line.scroll_to_me(Some(Align::Center));
                     }
                 });
+            }
+            if shown + MOST_SHOWN < count {
+                ui.label(format!("and {} more; F8 goes through all", count - shown - MOST_SHOWN));
             }
             self.finding = now;
             for warning in &proved.checked.warnings {
@@ -120,7 +132,8 @@ pub(super) fn drawing(ui: &mut Ui, session: &mut Session) {
                 proofcut_core::inspect::DimensionValue::Size(m) => {
                     format!(" {} (+-{})", unit.write(m.value), unit.number(m.bound))
                 }
-                _ => String::new(),
+                proofcut_core::inspect::DimensionValue::Intervals(_)
+                | proofcut_core::inspect::DimensionValue::Nothing => String::new(),
             };
             let text = format!("{}:{measured} {}", size.id, words::verdict(result.verdict));
             if entry(ui, here, text).clicked() {

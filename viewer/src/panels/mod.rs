@@ -58,8 +58,7 @@ impl Panels {
         Panel::top("views").show(ui, |ui| bars::views(ui, session, &mut self.keys));
         Panel::bottom("time").show(ui, |ui| bars::time(ui, session));
         Panel::left("lists").default_size(330.0).min_size(220.0).show(ui, |ui| {
-            let below = 0.5 * ui.available_height();
-            Panel::bottom("selected").resizable(true).default_size(below).show(ui, |ui| {
+            Panel::bottom("selected").resizable(true).default_size(380.0).min_size(240.0).show(ui, |ui| {
                 selected::show(ui, session);
             });
             CentralPanel::default().show(ui, |ui| self.lists(ui, session));

@@ -1,7 +1,7 @@
 use super::Panels;
 use super::style::severity_colour;
 use crate::session::{Selection, Session};
-use egui::{Align, Button, RichText, ScrollArea, TextStyle, TextWrapMode, Ui};
+use egui::{Button, RichText, ScrollArea, TextStyle, TextWrapMode, Ui};
 use proofcut_core::source::Severity;
 use std::collections::BTreeMap;
 
@@ -40,6 +40,7 @@ impl Panels {
         }
         area.show_rows(ui, height, text.line_count(), |ui, rows| {
             ui.style_mut().wrap_mode = Some(TextWrapMode::Extend);
+            ui.spacing_mut().button_padding = egui::vec2(4.0, 0.0);
             for row in rows {
                 let line = u32::try_from(row + 1).unwrap_or(u32::MAX);
                 let words = format!("{line:>digits$}  {}", text.line(row + 1).replace('\t', "    "));
@@ -53,11 +54,8 @@ impl Panels {
                 let selected = now == Some(line) || chosen == Some(line);
                 let button =
                     Button::selectable(selected, words).min_size(egui::vec2(ui.available_width(), height));
-                let row = ui.scope(|ui| {
-                    ui.spacing_mut().button_padding = egui::vec2(4.0, 0.0);
-                    ui.with_layout(egui::Layout::left_to_right(Align::Center), |ui| ui.add(button)).inner
-                });
-                if row.inner.clicked() {
+                let row = ui.add(button);
+                if row.clicked() {
                     session.select(Some(Selection::Line { setup: at, line }));
                 }
             }

@@ -4,7 +4,7 @@ use super::style::colour;
 use super::{Panels, Seen};
 use crate::camera::Ray;
 use crate::scene::{Kind, Legend, Pattern, Scene, Swatch, pick};
-use crate::session::{Looks, Picked, Selection, Session, State, maker_at};
+use crate::session::{DrawnOf, Looks, Picked, Selection, Session, State, maker_at};
 use egui::{Align2, Color32, FontId, PointerButton, Pos2, Rect, Response, Sense, Ui, Vec2};
 use proofcut_core::geom::Vec3;
 use proofcut_core::solid::NominalPart;
@@ -33,7 +33,7 @@ impl Panels {
         let area = ui.interact(rect, ui.scope_id().with("scene"), Sense::click_and_drag());
         area.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Scene"));
         let seen = Seen { scene: rect, moving: self.mouse(ui, &area, session, scene) };
-        if session.wants_fit && !scene.items.is_empty() {
+        if session.wants_fit && !scene.items.is_empty() && session.drawn_of == DrawnOf::ThisSetup {
             session.wants_fit = false;
             session.looks.camera.fit(&Looks::fitted(scene), aspect(&rect));
         }
@@ -76,6 +76,7 @@ impl Panels {
             }
         }
         if area.clicked()
+            && session.drawn_of == DrawnOf::ThisSetup
             && let Some(at) = area.interact_pointer_pos()
         {
             click(session, scene, &ray(at, session), plane);
@@ -144,6 +145,7 @@ fn over(ui: &Ui, rect: &Rect, session: &Session, scene: &Scene) {
     }
     let frame = session.proved().and_then(|p| p.checked.job.setups.get(session.at().setup)).map(|s| &s.frame);
     if let (Some(frame), Some(at)) = (frame, &session.belongs().at_part)
+        && session.drawn_of == DrawnOf::ThisSetup
         && let Some(at) = on_screen(crate::scene::small(&frame.setup_from_part(at)))
     {
         // Dark on light on dark: seen on every ground.
@@ -152,10 +154,27 @@ fn over(ui: &Ui, rect: &Rect, session: &Session, scene: &Scene) {
     }
     let middle = rect.center_top() + Vec2::new(0.0, 14.0);
     if scene.items.is_empty() {
-        write(rect.center(), Align2::CENTER_CENTER, &session.state_line(), true, 19.0, ink);
+        let current = session.state().is_current();
+        let words = match session.proved() {
+            Some(proved) if current && proved.cut.is_none() => {
+                "NOT PROVED: the stock cannot be modelled".to_owned()
+            }
+            Some(_) if current => "making the picture".to_owned(),
+            _ => session.state_line(),
+        };
+        write(rect.center(), Align2::CENTER_CENTER, &words, true, 19.0, ink);
     } else if !session.state().is_current() {
         let words = format!("{}: what is shown is from before", session.state().word());
         write(middle, Align2::CENTER_TOP, &words, true, 19.0, ink);
+    } else if session.drawn_of == DrawnOf::Before {
+        write(
+            middle,
+            Align2::CENTER_TOP,
+            "making the picture; what is shown is from before",
+            true,
+            19.0,
+            ink,
+        );
     } else if session.proved().is_some_and(|p| !p.checked.proof.unproven.is_empty()) {
         write(middle, Align2::CENTER_TOP, "NOT PROVED: see the findings", true, 19.0, ink);
     } else if session.state() == State::NoDrawing {
@@ -179,7 +198,6 @@ fn legend_at(painter: &egui::Painter, top: Pos2, legend: &Legend, ink: Color32, 
         let mut x = top.x;
         let middle = y + 0.5 * row;
         match swatch {
-            None => {}
             Some(Swatch::Patch(c)) => {
                 painter.rect_filled(
                     Rect::from_min_size(Pos2::new(x, y + 3.0), Vec2::new(22.0, 14.0)),
@@ -198,7 +216,7 @@ fn legend_at(painter: &egui::Painter, top: Pos2, legend: &Legend, ink: Color32, 
                     }
                 }
             }
-            Some(Swatch::None) => {}
+            None | Some(Swatch::None) => {}
         }
         if swatch.is_some() {
             x += 30.0;

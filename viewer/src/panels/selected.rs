@@ -102,12 +102,12 @@ fn others(ui: &mut Ui, session: &mut Session, proved: &Proved, belongs: &Belongs
             wanted = Some(other);
         }
     };
-    if matches!(selection, Selection::Surface(_)) {
-        if let Some((setup, index)) = belongs.setup.zip(belongs.move_index) {
-            let run = proved.checked.proof.setups.get(setup).map(|s| &s.run);
-            if let Some(line) = run.and_then(|r| line_of(r, index)) {
-                offer(ui, format!("Go to line {line}, which cut it"), Selection::Line { setup, line });
-            }
+    if matches!(selection, Selection::Surface(_))
+        && let Some((setup, index)) = belongs.setup.zip(belongs.move_index)
+    {
+        let run = proved.checked.proof.setups.get(setup).map(|s| &s.run);
+        if let Some(line) = run.and_then(|r| line_of(r, index)) {
+            offer(ui, format!("Go to line {line}, which cut it"), Selection::Line { setup, line });
         }
     }
     if let Some((setup, stay)) = belongs.setup.zip(belongs.stay) {

@@ -29,7 +29,7 @@ fn harness(session: Session) -> Harness<'static, Desk> {
 fn a_click_on_a_finding_moves_moment_and_program() {
     let mut harness = harness(checked(&Shelf::demo(Some("slipped-point"))));
     harness.get_by_label_contains("FAULTS: do not run this job");
-    harness.get_by_label_contains("gouge").click();
+    harness.get_by_label_contains("top.nc:123").click();
     harness.run_ok();
     let session = &harness.state().session;
     assert!(matches!(session.selection(), Some(Selection::Finding(_))));
@@ -68,7 +68,7 @@ fn keys_and_buttons_do_the_same() {
     harness.get_by_label("Section: X");
     harness.get_by_label("Tools").click();
     harness.run_ok();
-    harness.get_all_by_label_contains("T3").next().expect("a tool").click();
+    harness.get_all_by_label_contains("spot drill\nlines").next().expect("a tool").click();
     harness.run_ok();
     assert!(matches!(harness.state().session.selection(), Some(Selection::Stay { .. })));
     harness.get_by_label("Drawing").click();
@@ -128,6 +128,7 @@ fn the_scene_answers_the_mouse() {
             harness.state().session.looks.apply(&mut staged.scene);
             let desk = harness.state_mut();
             desk.session.part = staged.scene.bounds_of(crate::scene::Kind::Stock);
+            desk.session.note_drawn(Some(&staged));
             desk.session.looks.tool = crate::scene::Look::Hidden;
             desk.session.looks.apply(&mut staged.scene);
             desk.scene = staged.scene;

@@ -58,6 +58,20 @@ pub struct Session {
     pub wants_fit: bool,
     /// Box around the part as it is staged, setup frame.
     pub part: Bounds,
+    /// What the scene that is drawn is of; whoever draws it tells.
+    pub drawn_of: DrawnOf,
+}
+
+/// What the scene that is drawn is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum DrawnOf {
+    /// Nothing, or the job as it was checked before.
+    #[default]
+    Before,
+    /// This job, but another setup.
+    OtherSetup,
+    /// The setup that is shown.
+    ThisSetup,
 }
 
 impl fmt::Debug for Session {
@@ -92,6 +106,7 @@ impl Session {
             looks: Looks::default(),
             wants_fit: true,
             part: Bounds::EMPTY,
+            drawn_of: DrawnOf::Before,
         }
     }
 
@@ -289,15 +304,37 @@ impl Session {
         } else {
             self.state.word().to_owned()
         });
-        if let (Some(Selection::Finding(n)), Some(proved)) = (&self.selection, &self.proved) {
-            let all = self.findings();
-            let number = all.iter().position(|f| f == n).map_or(0, |i| i + 1);
-            let kind = proved.checked.proof.findings.get(*n).map_or("", |f| f.kind.name);
-            parts.push(format!("finding {number} of {}: {kind}", all.len()));
-        }
+        parts.extend(self.selection_words());
         parts.extend(self.moment_words());
         parts.push("Proofcut".to_owned());
         parts.join(" - ")
+    }
+
+    /// What is selected, in a few words.
+    pub fn selection_words(&self) -> Option<String> {
+        let checked = &self.proved.as_ref()?.checked;
+        let drawing = checked.job.drawing.as_ref();
+        Some(match self.selection? {
+            Selection::Finding(n) => {
+                let all = self.findings();
+                let number = all.iter().position(|f| *f == n)? + 1;
+                format!("finding {number} of {}: {}", all.len(), checked.proof.findings.get(n)?.kind.name)
+            }
+            Selection::Feature(n) => format!("feature {}", drawing?.features.get(n)?.id),
+            Selection::Size(n) => format!("size {}", drawing?.dimensions.get(n)?.id),
+            Selection::Line { line, .. } => format!("line {line} selected"),
+            Selection::Stay { .. } => "tool selected".to_owned(),
+            Selection::Surface(picked) => {
+                let run =
+                    picked.by.and_then(|(setup, index)| Some((checked.proof.setups.get(setup)?, index)));
+                match run
+                    .and_then(|(s, index)| Some((line_of(&s.run, index)?, s.run.moves.get(index)?.tool?)))
+                {
+                    Some((line, tool)) => format!("surface cut by T{tool}, line {line}"),
+                    None => "raw surface".to_owned(),
+                }
+            }
+        })
     }
 
     /// Does what a key or a button asks for.
@@ -374,6 +411,16 @@ impl Session {
             (Some(i), false) => i - 1,
         };
         self.select(all.get(next).map(|n| Selection::Finding(*n)));
+    }
+
+    /// Takes in which scene is drawn.
+    pub fn note_drawn(&mut self, staged: Option<&Staged>) {
+        self.drawn_of = match (staged, &self.proved) {
+            (Some(s), Some(proved)) if Arc::ptr_eq(&s.wish.proved, proved) => {
+                if s.wish.setup == self.at.setup { DrawnOf::ThisSetup } else { DrawnOf::OtherSetup }
+            }
+            _ => DrawnOf::Before,
+        };
     }
 
     /// What is to be staged; `None` while there is nothing to show.

@@ -158,11 +158,11 @@ impl ApplicationHandler<Event> for Shell {
             open.window.request_redraw();
         } else if event == WindowEvent::CloseRequested {
             events.exit();
-        } else if event == WindowEvent::RedrawRequested {
-            if let Err(why) = open.frame(&mut self.session, &mut self.panels) {
-                self.failed = Some(why);
-                events.exit();
-            }
+        } else if event == WindowEvent::RedrawRequested
+            && let Err(why) = open.frame(&mut self.session, &mut self.panels)
+        {
+            self.failed = Some(why);
+            events.exit();
         }
     }
 
@@ -192,6 +192,7 @@ impl Open {
         let raw = self.input.take_egui_input(&self.window);
         let mut seen = None;
         let out = ctx.run_ui(raw, |ui| seen = Some(panels.show(ui, session, &self.scene)));
+        let free = self.surface.take_textures(out.textures_delta);
         self.input.handle_platform_output(&self.window, out.platform_output);
         let wait = out.viewport_output.values().map(|v| v.repaint_delay).min();
         self.next = wait.and_then(|w| now.checked_add(w));
@@ -203,7 +204,7 @@ impl Open {
         }
         let points = out.pixels_per_point;
         let shapes = ctx.tessellate(out.shapes, points);
-        let painted = Painted { textures: out.textures_delta, shapes, points };
+        let painted = Painted { free, shapes, points };
         let Some(seen) = seen else { return Ok(()) };
         let room = self.room(&seen, points);
         self.draw(session, &seen, room, points)?;
@@ -215,25 +216,26 @@ impl Open {
 
     /// Takes in the newest scene, and what is chosen to be seen of it.
     fn take_staged(&mut self, session: &mut Session) {
-        let news = self.stage.newest();
-        let is_news = news.is_some();
-        if let Some(staged) = news {
+        let mut is_news = false;
+        if let Some(staged) = self.stage.newest() {
+            // The same with few triangles beside: the picture in full stays.
+            is_news = self.staged.as_ref().is_none_or(|s| !s.wish.same(&staged.wish));
+            if !is_news {
+                self.reduced = staged.reduced.as_ref().map(|scene| chosen(session, scene));
+            }
             self.staged = Some(staged);
         }
         if session.proved().is_none() {
             (self.staged, self.scene, self.reduced) = (None, Scene::default(), None);
         }
+        session.note_drawn(self.staged.as_ref());
         let Some(staged) = &self.staged else { return };
         let other = self.drawn.as_ref().is_none_or(|d| {
             (d.looks.workholding, d.looks.tool) != (session.looks.workholding, session.looks.tool)
         });
         if is_news || other {
-            let chosen = |scene: &Scene| {
-                let mut scene = scene.clone();
-                session.looks.apply(&mut scene);
-                scene
-            };
-            (self.scene, self.reduced) = (chosen(&staged.scene), staged.reduced.as_ref().map(chosen));
+            self.scene = chosen(session, &staged.scene);
+            self.reduced = staged.reduced.as_ref().map(|scene| chosen(session, scene));
             self.drawn = None;
             session.part = self.scene.bounds_of(Kind::Stock);
         }
@@ -313,4 +315,11 @@ fn pixels(x: f32) -> u32 {
 #[expect(clippy::cast_possible_truncation, reason = "pixels in a point")]
 const fn f64_to_f32(x: f64) -> f32 {
     x as f32
+}
+
+/// A scene with what is hidden hidden.
+fn chosen(session: &Session, scene: &Scene) -> Scene {
+    let mut scene = scene.clone();
+    session.looks.apply(&mut scene);
+    scene
 }

@@ -13,7 +13,7 @@ use winit::window::Window;
 /// Everything that draws.
 pub(super) struct Surface {
     pub(super) gpu: Gpu,
-    surface: wgpu::Surface<'static>,
+    target: wgpu::Surface<'static>,
     config: wgpu::SurfaceConfiguration,
     /// Four samples a pixel; and one, for what moves on a driver in software.
     fine: Renderer,
@@ -25,7 +25,8 @@ pub(super) struct Surface {
 
 /// The panels of a frame, ready to be drawn.
 pub(super) struct Painted {
-    pub(super) textures: egui::TexturesDelta,
+    /// Textures that nothing needs after it.
+    pub(super) free: Vec<egui::TextureId>,
     pub(super) shapes: Vec<egui::ClippedPrimitive>,
     pub(super) points: f32,
 }
@@ -59,7 +60,7 @@ impl Surface {
             show: Show::new(&gpu.device, config.format),
             panels: egui_wgpu::Renderer::new(&gpu.device, config.format, RendererOptions::default()),
             gpu,
-            surface,
+            target: surface,
             config,
         })
     }
@@ -67,7 +68,7 @@ impl Surface {
     pub(super) fn resize(&mut self, width: u32, height: u32) {
         let most = self.gpu.largest_picture();
         (self.config.width, self.config.height) = (width.clamp(1, most), height.clamp(1, most));
-        self.surface.configure(&self.gpu.device, &self.config);
+        self.target.configure(&self.gpu.device, &self.config);
     }
 
     /// Width and height, pixels.
@@ -92,15 +93,10 @@ impl Surface {
     /// Puts scene and panels on the window; false when the system had no image to draw on just now. `room`: left, top,
     /// width, height of the scene, pixels.
     pub(super) fn present(&mut self, painted: &Painted, room: (u32, u32, u32, u32)) -> bool {
-        for (id, deltas) in &painted.textures.set {
-            for delta in deltas {
-                self.panels.update_texture(&self.gpu.device, &self.gpu.queue, *id, delta);
-            }
-        }
-        let frame = match self.surface.get_current_texture() {
+        let frame = match self.target.get_current_texture() {
             Current::Success(frame) | Current::Suboptimal(frame) => frame,
             Current::Outdated | Current::Lost => {
-                self.surface.configure(&self.gpu.device, &self.config);
+                self.target.configure(&self.gpu.device, &self.config);
                 return false;
             }
             Current::Timeout | Current::Occluded | Current::Validation => return false,
@@ -116,10 +112,24 @@ impl Surface {
         self.pass(&mut encoder, &view, painted, &screen, room);
         self.gpu.queue.submit(more.into_iter().chain([encoder.finish()]));
         self.gpu.queue.present(frame);
-        for id in &painted.textures.free {
+        for id in &painted.free {
             self.panels.free_texture(id);
         }
         true
+    }
+
+    /// Takes in new textures, and gives those that nothing needs after this frame. Also when the frame is never shown: egui
+    /// tells of a texture once.
+    #[expect(clippy::iter_over_hash_type, reason = "no texture knows of another")]
+    pub(super) fn take_textures(&mut self, mut textures: egui::TexturesDelta) -> Vec<egui::TextureId> {
+        for (id, deltas) in &textures.set {
+            for delta in deltas {
+                self.panels.update_texture(&self.gpu.device, &self.gpu.queue, *id, delta);
+            }
+        }
+        let free = textures.free.iter().copied().collect();
+        textures.clear();
+        free
     }
 
     fn pass(
