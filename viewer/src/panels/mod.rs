@@ -25,6 +25,8 @@ pub struct Panels {
     tab: Tab,
     /// Setup and line that the program was scrolled to.
     scrolled_to: Option<(usize, Option<u32>)>,
+    /// Frames in which it is still to be scrolled.
+    scrolls: u8,
     /// The finding that the list was scrolled to.
     finding: Option<usize>,
     /// What an orbit turns about.

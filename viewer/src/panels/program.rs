@@ -31,9 +31,15 @@ impl Panels {
         let chosen = session.belongs().line.filter(|_| session.belongs().setup == Some(at));
         let height = ui.text_style_height(&TextStyle::Monospace);
         let digits = text.line_count().to_string().len();
-        let mut area = ScrollArea::both().id_salt("program").auto_shrink(false);
+        let mut area = ScrollArea::both().id_salt(("program", at)).auto_shrink(false);
         if self.scrolled_to != Some((at, now)) {
             self.scrolled_to = Some((at, now));
+            // Again in the next frames: before the first the area does not know how long the text is.
+            self.scrolls = 3;
+        }
+        if self.scrolls > 0 {
+            self.scrolls -= 1;
+            ui.ctx().request_repaint();
             #[expect(clippy::cast_precision_loss, reason = "a place on the screen")]
             let row = now.unwrap_or(1) as f32 * (height + ui.spacing().item_spacing.y);
             area = area.vertical_scroll_offset((row - 0.4 * ui.available_height()).max(0.0));
@@ -41,6 +47,7 @@ impl Panels {
         area.show_rows(ui, height, text.line_count(), |ui, rows| {
             ui.style_mut().wrap_mode = Some(TextWrapMode::Extend);
             ui.spacing_mut().button_padding = egui::vec2(4.0, 0.0);
+            ui.spacing_mut().interact_size.y = height;
             for row in rows {
                 let line = u32::try_from(row + 1).unwrap_or(u32::MAX);
                 let words = format!("{line:>digits$}  {}", text.line(row + 1).replace('\t', "    "));

@@ -39,7 +39,7 @@ fn a_click_on_a_finding_moves_moment_and_program() {
     assert!(harness.query_all_by_label_contains("123  ").count() >= 1);
     harness.get_by_label_contains("fault gouge");
     // From there to a feature.
-    harness.get_all_by_label_contains("feature: ").next().expect("a feature").click();
+    harness.get_all_by_label_contains("feature: ").next().expect("a feature").click_accesskit();
     harness.run_ok();
     assert!(matches!(harness.state().session.selection(), Some(Selection::Feature(_))));
 }
