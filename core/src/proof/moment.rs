@@ -50,14 +50,15 @@ pub fn moment(
         let moves = if index == setup { made(&run).min(run.moves.len()) } else { run.moves.len() };
         // Where the run was lost its moves end, so a moment before that is known.
         let followed = run.lost_from.is_none() || (index == setup && moves < run.moves.len());
-        let part = Run { moves: run.moves.get(..moves).unwrap_or_default().to_vec(), ..Run::default() };
+        let part = run.moves.get(..moves).filter(|part| part.len() < run.moves.len());
+        let part = part.map(|part| Run { moves: part.to_vec(), ..Run::default() });
         let what = format!("cutting setup {} of {}", index + 1, job.setups.len());
         let small = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
         let at = |done: f64| {
             progress.at(&what, (small(index) + done) / small(setup + 1));
             ControlFlow::Continue(())
         };
-        let _told = cut_setup(&mut stock, &mut history, job, index, &part, None, &at);
+        let _told = cut_setup(&mut stock, &mut history, job, index, part.as_ref().unwrap_or(&run), None, &at);
         runs.push(run);
         reached = Some((index, moves, holding, followed));
         if !followed {

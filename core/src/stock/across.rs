@@ -21,7 +21,8 @@ use smallvec::SmallVec;
 impl Worker<'_> {
     /// Does a prism, or lets it wait.
     #[inline(always)]
-    pub(super) fn prism<S: Swept>(&mut self, job: &Job<'_, S>, range: Range, by_rows: bool) {
+    pub(super) fn prism<S: Swept>(&mut self, job: &Job<'_, S>, range: Range) {
+        let by_rows = self.by_rows;
         let (lines, heights) = if by_rows { (range.j, range.i) } else { (range.i, range.j) };
         // Any height will do.
         let up = if by_rows { &self.us.rays } else { &self.vs.rays };
@@ -48,7 +49,7 @@ impl Worker<'_> {
                 if waits {
                     self.wait(job, block, heights, &layer);
                 } else {
-                    self.prism_lines(job, (block, by_rows), heights, &layer);
+                    self.prism_lines(job, block, heights, &layer);
                 }
                 match layers.pop() {
                     Some(next) => layer = next,
@@ -126,7 +127,7 @@ impl Worker<'_> {
     }
 
     /// Brings waiting cuts that join on to each other to a packet, whose rays along the height begin at number `first`:
-    /// as one cut. False, with nothing changed, when that could be told from doing them one by one.
+    /// as one cut. False, with nothing changed, where rounding could make that differ from doing them one by one.
     #[inline(always)]
     fn visit_joined(&mut self, at: At, first: u32, group: &mut Group) -> bool {
         let heights = group.heights;
@@ -138,8 +139,6 @@ impl Worker<'_> {
         if !block.meet(packet, &group.added[..cuts], met) {
             return false;
         }
-        let (i, j) = at.first();
-        let inner = i + SIDE <= self.us.count && j + SIDE <= self.vs.count;
         let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
         let mut cut = group.all;
         let is_inside = heights.0 <= low && high <= heights.1;
@@ -148,8 +147,7 @@ impl Worker<'_> {
             cut.low = choose(&within, &cut.low, &[FAR; LANES]);
             cut.high = choose(&within, &cut.high, &[-FAR; LANES]);
         }
-        let void =
-            if inner { cut.common() } else { with_absent_freed(at, &self.us, &self.vs, &cut).common() };
+        let void = with_absent_freed(at, &self.us, &self.vs, &cut).common();
         let cut = whole(cut);
         let any = block.cut(packet, &cut, &group.by).is_some();
         block.renew(packet, void, any);
@@ -182,13 +180,8 @@ impl Worker<'_> {
 
     /// One layer of a block's lines, brought to the blocks along the height at once.
     #[inline(always)]
-    fn prism_lines<S: Swept>(
-        &mut self,
-        job: &Job<'_, S>,
-        (block, by_rows): (u32, bool),
-        heights: (u32, u32),
-        lines: &Cut16,
-    ) {
+    fn prism_lines<S: Swept>(&mut self, job: &Job<'_, S>, block: u32, heights: (u32, u32), lines: &Cut16) {
+        let by_rows = self.by_rows;
         let all = (heights.0.cast_signed(), heights.1.cast_signed());
         let fresh = self.band.cover.fresh(all, block, lines, self.cull);
         if self.cull && fresh.is_none() {

@@ -128,8 +128,8 @@ impl Waiting {
         true
     }
 
-    /// Takes one block on which something waits.
-    pub(super) fn next(&mut self) -> Option<u32> {
+    /// A block on which something waits.
+    pub(super) fn next(&self) -> Option<u32> {
         self.busy.last().copied()
     }
 

@@ -239,7 +239,7 @@ impl<'a> Worker<'a> {
         self.tallies.push((number, Tally::default()));
         match jobs.last() {
             Some(job) if self.spindle != axis && op.sweep.prism().is_some() => {
-                self.prism(job, range, self.by_rows);
+                self.prism(job, range);
             }
             _ => {
                 self.finish_waiting();
