@@ -4,7 +4,7 @@ use super::style::badge;
 use super::words;
 use crate::camera::StandardView;
 use crate::colour::OKABE_ITO;
-use crate::session::{Command, Session, State, look_word, tint_word};
+use crate::session::{Command, Mode, Session, State, letter, look_word, tint_word};
 use egui::{Button, Color32, ProgressBar, RichText, Slider, Ui};
 use proofcut_core::proof::Verdict;
 
@@ -67,11 +67,25 @@ pub(super) fn views(ui: &mut Ui, session: &mut Session, keys: &mut bool) {
         ui.separator();
         section(ui, session);
         ui.separator();
+        measure(ui, session);
+        ui.separator();
         button(ui, session, Command::Dark, if session.looks.dark { "Light" } else { "Dark" }, false);
         if ui.selectable_label(*keys, "Keys").clicked() {
             *keys = !*keys;
         }
     });
+}
+
+/// What clicks do.
+fn measure(ui: &mut Ui, session: &mut Session) {
+    let mode = session.measuring().mode();
+    button(ui, session, Command::Measure, "Measure", mode == Mode::Measure);
+    let (caliper, along) = match mode {
+        Mode::Caliper(axis) => (format!("Caliper: {}", letter(axis)), true),
+        Mode::Select | Mode::Measure | Mode::Lens => ("Caliper: none".to_owned(), false),
+    };
+    button(ui, session, Command::Caliper, &caliper, along);
+    button(ui, session, Command::Lens, "Lens", mode == Mode::Lens || session.lens().is_some());
 }
 
 fn section(ui: &mut Ui, session: &mut Session) {
@@ -86,8 +100,10 @@ fn section(ui: &mut Ui, session: &mut Session) {
     let end = |v: glam::Vec3| unit.from_mm(f64::from(v.to_array().get(plane.axis).copied().unwrap_or(0.0)));
     let range = if part.is_empty() { -1.0..=1.0 } else { end(part.min)..=end(part.max) };
     let mut at = unit.from_mm(f64::from(plane.at));
-    let slider =
-        Slider::new(&mut at, range).fixed_decimals(unit.decimals()).suffix(format!(" {}", unit.sign()));
+    // A slider that is told the number of decimals rounds the place itself.
+    let slider = Slider::new(&mut at, range)
+        .custom_formatter(move |at, _| format!("{at:.0$}", unit.decimals()))
+        .suffix(format!(" {}", unit.sign()));
     let slider = ui.add(slider).on_hover_text("Place of the section, from the setup's zero");
     if slider.changed() {
         #[expect(clippy::cast_possible_truncation, reason = "pictures need no more than seven digits")]
@@ -161,6 +177,6 @@ pub(super) fn list_of_keys(ui: &Ui, open: &mut bool) {
             }
         });
         ui.separator();
-        ui.label("Scene: drag turns about what is under the cursor; right or middle button slides; wheel zooms to the cursor; a click tells who cut a place.");
+        ui.label("Scene: drag turns about what is under the cursor; right or middle button slides; wheel zooms to the cursor; a click tells who cut a place, or picks what is measured. A section plane has an arrow to drag it by.");
     });
 }

@@ -2,7 +2,7 @@
 
 use super::style::{badge, severity_colour};
 use super::{Panels, words};
-use crate::session::{Selection, Session, State, stays};
+use crate::session::{Mode, Pick, Selection, Session, State, stays};
 use egui::{Align, Button, RichText, ScrollArea, Ui};
 
 /// Most findings that are listed at a time: those about the selected one.
@@ -119,7 +119,10 @@ pub(super) fn drawing(ui: &mut Ui, session: &mut Session) {
         for result in &inspection.features {
             let Some(feature) = drawing.features.get(result.feature) else { continue };
             let here = session.belongs().features.contains(&result.feature);
-            if entry(ui, here, format!("{}: {}", feature.id, words::status(result.status))).clicked() {
+            let entry = entry(ui, here, format!("{}: {}", feature.id, words::status(result.status)));
+            // While measuring, a hole of the list is as good as one of the scene.
+            let measures = session.measuring().mode() == Mode::Measure;
+            if entry.clicked() && !(measures && session.pick(Pick::Feature(result.feature))) {
                 session.select(Some(Selection::Feature(result.feature)));
             }
         }

@@ -3,8 +3,13 @@
 //! *Invariant*: panels keep nothing of a job; all that is chosen or shown is the session's.
 
 mod bars;
+mod drawn;
 mod found;
+mod handle;
+mod lens;
+mod measured;
 mod program;
+mod room;
 mod scene_area;
 mod selected;
 mod style;
@@ -23,14 +28,18 @@ use glam::Vec3;
 #[derive(Debug, Default)]
 pub struct Panels {
     tab: Tab,
-    /// Setup and line that the program was scrolled to.
-    scrolled_to: Option<(usize, Option<u32>)>,
+    /// Setup, text and line that the program was scrolled to.
+    scrolled_to: Option<(usize, u16, Option<u32>)>,
     /// Frames in which it is still to be scrolled.
     scrolls: u8,
     /// The finding that the list was scrolled to.
     finding: Option<usize>,
     /// What an orbit turns about.
     about: Option<Vec3>,
+    /// The section plane's handle while it is dragged.
+    grip: Option<handle::Grip>,
+    /// The cursor is on that handle.
+    on_handle: bool,
     keys: bool,
 }
 
@@ -50,6 +59,8 @@ pub struct Seen {
     pub scene: Rect,
     /// True while the eye moves.
     pub moving: bool,
+    /// Where the lens is to be drawn, points; `None`: it is put away.
+    pub lens: Option<Rect>,
 }
 
 impl Panels {
@@ -65,7 +76,7 @@ impl Panels {
             });
             CentralPanel::default().show(ui, |ui| self.lists(ui, session));
         });
-        Panel::right("program").default_size(300.0).min_size(160.0).show(ui, |ui| self.program(ui, session));
+        Panel::right("program").default_size(330.0).min_size(160.0).show(ui, |ui| self.program(ui, session));
         let seen =
             CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.scene_area(ui, session, scene));
         if self.keys {

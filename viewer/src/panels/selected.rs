@@ -5,6 +5,7 @@ use egui::{RichText, ScrollArea, Ui};
 
 /// What is selected, and buttons to what belongs to it.
 pub(super) fn show(ui: &mut Ui, session: &mut Session) {
+    super::measured::show(ui, session);
     ui.label(RichText::new("Selected").strong());
     let Some(proved) = session.proved().cloned() else { return };
     let Some(selection) = session.selection().copied() else {

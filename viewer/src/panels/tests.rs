@@ -1,6 +1,8 @@
+mod mouse;
+
 use super::*;
 use crate::session::demo::{Shelf, checked, wait};
-use crate::session::{Disk, Selection, Stage, State};
+use crate::session::{Disk, Selection, State};
 use egui::Key;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -112,55 +114,4 @@ fn every_state_shows_its_word() {
         assert!(harness.query_all_by_label_contains(word).count() > 0, "{word}");
     };
     sees("FAILED", State::Computing);
-}
-
-/// A drag turns the eye, the wheel zooms, and a click on the part tells who cut it.
-#[test]
-fn the_scene_answers_the_mouse() {
-    let session = checked(&Shelf::demo(None));
-    let stage = Stage::new(Arc::new(|| {}), false);
-    stage.wish(session.wish().expect("a wish"));
-    let mut harness = harness(session);
-    let begun = std::time::Instant::now();
-    while harness.state().scene.items.is_empty() {
-        assert!(begun.elapsed().as_secs() < 60, "no scene");
-        if let Some(mut staged) = stage.newest() {
-            harness.state().session.looks.apply(&mut staged.scene);
-            let desk = harness.state_mut();
-            desk.session.part = staged.scene.bounds_of(crate::scene::Kind::Stock);
-            desk.session.note_drawn(Some(&staged));
-            desk.session.looks.tool = crate::scene::Look::Hidden;
-            desk.session.looks.apply(&mut staged.scene);
-            desk.scene = staged.scene;
-        }
-    }
-    harness.key_press(Key::Num1);
-    harness.run_ok();
-    assert!(!harness.state().session.wants_fit);
-    let before = harness.state().session.looks.camera;
-    let scene = harness.get_by_label("Scene").rect();
-    // A quarter from the middle: beside bore and holes.
-    let spot = scene.center() + egui::vec2(0.06 * scene.width(), 0.0);
-    for pressed in [true, false] {
-        harness.event(egui::Event::PointerMoved(spot));
-        harness.event(egui::Event::PointerButton {
-            pos: spot,
-            button: egui::PointerButton::Primary,
-            pressed,
-            modifiers: egui::Modifiers::NONE,
-        });
-        harness.step();
-    }
-    harness.run_ok();
-    let picked = harness.state().session.selection().copied();
-    assert!(matches!(picked, Some(Selection::Surface(p)) if p.by.is_some() && p.off.is_some()), "{picked:?}");
-    harness.get_by_label_contains("against the drawing");
-    harness.drag_at(spot);
-    harness.step();
-    harness.hover_at(spot + egui::vec2(80.0, 30.0));
-    harness.step();
-    harness.drop_at(spot + egui::vec2(80.0, 30.0));
-    harness.run_ok();
-    let turned = harness.state().session.looks.camera;
-    assert!(before.eye_from_world.angle_between(turned.eye_from_world) > 0.1);
 }

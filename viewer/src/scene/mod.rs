@@ -11,6 +11,7 @@ mod deviation;
 mod edges;
 mod holding;
 mod legend;
+mod lens;
 mod lines;
 mod mesh;
 mod moment;
@@ -31,13 +32,14 @@ pub use clearance::{Clearance, clearances, legend as clearance_legend, shade_of}
 pub use deviation::DeviationScale;
 pub use holding::{BED_SHOWN, workholding};
 pub use legend::{Entry, Legend, Swatch};
+pub use lens::{Lens, lens_scene, lens_spacing};
 pub use lines::{LineSet, Pattern};
 pub(crate) use mesh::small;
 pub use mesh::{Mesh, MeshBuilder, VERTEX_BYTES};
 pub use moment::{Shown, Tint, job_scene, setups_legend, tools_legend};
 pub use palette::{Categories, Category, Palette};
 pub use path::{legend as path_legend, path_lines};
-pub use pick::{Hit, pick};
+pub use pick::{Hit, geometric_normal, pick};
 pub use stock::{StockMeshes, StockTint};
 pub use tool::tool_items;
 

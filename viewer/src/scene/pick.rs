@@ -45,6 +45,14 @@ pub fn pick(scene: &Scene, ray: &Ray, plane: Option<glam::Vec4>) -> Option<Hit> 
     best
 }
 
+/// Unit normal of the triangle that was met, world frame; `None` for one without area.
+pub fn geometric_normal(scene: &Scene, hit: &Hit) -> Option<Vec3> {
+    let item = scene.items.get(hit.item)?;
+    let mesh = item.meshes.get(hit.mesh)?;
+    let [a, b, c] = mesh.corners(*mesh.triangles.get(hit.triangle)?);
+    item.world_from_mesh.transform_vector3((b - a).cross(c - a)).try_normalize()
+}
+
 fn first(
     mesh: &Mesh,
     ray: &Ray,

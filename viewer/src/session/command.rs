@@ -49,6 +49,22 @@ pub enum Command {
     Section,
     /// The other side of the section.
     Flip,
+    /// Moves the section plane a little towards what it takes away.
+    SectionOut,
+    /// Moves it a little into what it leaves.
+    SectionIn,
+    /// Ten times as far.
+    SectionFarOut,
+    /// Ten times as far.
+    SectionFarIn,
+    /// Clicks pick two things to measure between, or select again.
+    Measure,
+    /// Clicks read a caliper along X, Y, Z, or select again.
+    Caliper,
+    /// Clicks put the lens; or it goes.
+    Lens,
+    /// Takes measurements and lens away.
+    Dismiss,
     /// Shows the path of the tip, or not.
     Path,
     /// Shows how near tools come to the workholding, or not.
@@ -83,7 +99,7 @@ impl Key {
 
 impl Command {
     /// All of them, in the order in which a list of keys shows them.
-    pub const ALL: [Self; 35] = [
+    pub const ALL: [Self; 43] = [
         Self::CheckAgain,
         Self::StopOrClear,
         Self::NextFinding,
@@ -116,6 +132,14 @@ impl Command {
         Self::Tint,
         Self::Section,
         Self::Flip,
+        Self::SectionOut,
+        Self::SectionIn,
+        Self::SectionFarOut,
+        Self::SectionFarIn,
+        Self::Measure,
+        Self::Caliper,
+        Self::Lens,
+        Self::Dismiss,
         Self::Path,
         Self::Clearance,
         Self::Dark,
@@ -125,7 +149,7 @@ impl Command {
     pub const fn words(self) -> &'static str {
         match self {
             Self::CheckAgain => "Check again",
-            Self::StopOrClear => "Stop checking, or select nothing",
+            Self::StopOrClear => "Stop checking, measuring, or select nothing",
             Self::NextFinding => "Next finding",
             Self::PreviousFinding => "Finding before",
             Self::NextBlock => "Next block",
@@ -147,6 +171,14 @@ impl Command {
             Self::Tint => "Colours",
             Self::Section => "Section",
             Self::Flip => "Other side",
+            Self::SectionOut => "Section out",
+            Self::SectionIn => "Section in",
+            Self::SectionFarOut => "Section far out",
+            Self::SectionFarIn => "Section far in",
+            Self::Measure => "Measure",
+            Self::Caliper => "Caliper",
+            Self::Lens => "Lens",
+            Self::Dismiss => "Take measurements away",
             Self::Path => "Path",
             Self::Clearance => "Clearance",
             Self::Dark => "Light or dark",
@@ -190,6 +222,14 @@ impl Command {
             Self::Tint => key("T"),
             Self::Section => key("S"),
             Self::Flip => key("R"),
+            Self::SectionOut => key("Period"),
+            Self::SectionIn => key("Comma"),
+            Self::SectionFarOut => Key { shift: true, ..key("Period") },
+            Self::SectionFarIn => Key { shift: true, ..key("Comma") },
+            Self::Measure => key("L"),
+            Self::Caliper => key("K"),
+            Self::Lens => key("G"),
+            Self::Dismiss => key("Delete"),
             Self::Path => key("P"),
             Self::Clearance => key("C"),
             Self::Dark => key("D"),

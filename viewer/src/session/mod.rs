@@ -9,8 +9,11 @@ mod clock;
 mod command;
 #[cfg(test)]
 pub(crate) mod demo;
+mod lens;
 mod looks;
+mod measure;
 mod moment;
+mod section;
 mod selection;
 mod stage;
 mod state;
@@ -20,8 +23,12 @@ mod tests;
 pub use check::{Cut, Disk, Done, Proved, Wake};
 pub use clock::Clock;
 pub use command::{Command, Key};
+pub use lens::{LensMaker, LensSaid, LensSpot, LensStaged, LensWish};
 pub use looks::{Looks, Plane, look_word, tint_word};
-pub use moment::At;
+pub use measure::{
+    Between, Caliper, Distance, How, Lies, Measuring, Mode, On, Pick, Reading, Size, Snap, Taken, letter,
+};
+pub use moment::{At, Doing};
 pub use selection::{Belongs, Picked, Selection, line_of, maker_at, own_place, stays};
 pub use stage::{Stage, Staged, Wish};
 pub use state::State;
@@ -46,6 +53,8 @@ pub struct Session {
     mistakes: Vec<Diagnostic>,
     selection: Option<Selection>,
     belongs: Belongs,
+    measuring: Measuring,
+    lens: Option<LensSpot>,
     at: At,
     /// Times as fast as the machine; `None`: held.
     running: Option<f64>,
@@ -60,6 +69,8 @@ pub struct Session {
     pub part: Bounds,
     /// What the scene that is drawn is of; whoever draws it tells.
     pub drawn_of: DrawnOf,
+    /// How the lens that is drawn stands to what is wished for; whoever draws it tells.
+    pub lens_said: LensSaid,
 }
 
 /// What the scene that is drawn is of.
@@ -99,6 +110,8 @@ impl Session {
             mistakes: Vec::new(),
             selection: None,
             belongs: Belongs::default(),
+            measuring: Measuring::default(),
+            lens: None,
             at: At::default(),
             running: None,
             speed: 1.0,
@@ -107,6 +120,7 @@ impl Session {
             wants_fit: true,
             part: Bounds::EMPTY,
             drawn_of: DrawnOf::Before,
+            lens_said: LensSaid::Waiting,
         }
     }
 
@@ -203,6 +217,7 @@ impl Session {
     fn forget(&mut self) {
         self.proved = None;
         self.running = None;
+        self.dismiss();
         self.select(None);
     }
 
@@ -214,6 +229,7 @@ impl Session {
         // What was selected may be gone or another; the moment stays where it was as well as it can.
         self.selection = None;
         self.belongs = Belongs::default();
+        self.measuring.clear();
         self.at = if first { self.last_moment() } else { at };
         self.go(self.at.setup, self.at.made);
         self.wants_fit |= first;
@@ -295,7 +311,7 @@ impl Session {
         format!("{words}{drawing}")
     }
 
-    /// What a window's frame says: job, state, what is selected, moment.
+    /// What a window's frame says: job, state, what is selected and measured, where it is cut open, moment.
     pub fn title(&self) -> String {
         let mut parts =
             vec![self.proved.as_ref().map_or_else(|| self.path.clone(), |p| p.checked.job.name.clone())];
@@ -305,6 +321,8 @@ impl Session {
             self.state.word().to_owned()
         });
         parts.extend(self.selection_words());
+        parts.extend(self.measured_words());
+        parts.extend(self.section_words());
         parts.extend(self.moment_words());
         parts.push("Proofcut".to_owned());
         parts.join(" - ")
@@ -341,10 +359,13 @@ impl Session {
     pub fn apply(&mut self, command: Command) {
         match command {
             Command::CheckAgain => self.check_again(),
-            Command::StopOrClear => match &self.check {
-                Some(check) => check.cancel(),
-                None => self.select(None),
-            },
+            Command::StopOrClear => {
+                if let Some(check) = &self.check {
+                    check.cancel();
+                } else if !self.leave_measuring() {
+                    self.select(None);
+                }
+            }
             Command::NextFinding => self.step_finding(true),
             Command::PreviousFinding => self.step_finding(false),
             Command::NextBlock
@@ -376,6 +397,14 @@ impl Session {
                     plane.positive = !plane.positive;
                 }
             }
+            Command::SectionOut => self.nudge_section(1.0),
+            Command::SectionIn => self.nudge_section(-1.0),
+            Command::SectionFarOut => self.nudge_section(10.0),
+            Command::SectionFarIn => self.nudge_section(-10.0),
+            Command::Measure => self.turn_measure(),
+            Command::Caliper => self.turn_caliper(),
+            Command::Lens => self.turn_lens(),
+            Command::Dismiss => self.dismiss(),
             Command::Path => self.looks.path = !self.looks.path,
             Command::Clearance => self.looks.clearance = !self.looks.clearance,
             Command::Dark => self.looks.dark = !self.looks.dark,

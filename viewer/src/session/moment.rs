@@ -1,5 +1,6 @@
-use super::{Command, Proved, Session, line_of, stays};
-use proofcut_core::motion::Run;
+use super::{Command, Proved, Selection, Session, line_of, stays};
+use proofcut_core::motion::{Place, Run};
+use proofcut_core::source::SourceText;
 
 /// A moment of a job.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -10,6 +11,19 @@ pub struct At {
     pub made: usize,
     /// Part of the next move, 0 to 1, by which the tool is on its way; the stock shows whole moves.
     pub part: f64,
+}
+
+/// The text of which a block is being done.
+#[derive(Clone, Debug)]
+pub struct Doing {
+    /// Its number among the run's texts: 0 is the setup's own program.
+    pub source: u16,
+    /// The program, or the file of a subprogram.
+    pub text: SourceText,
+    /// The block's line in it; `None` before the first move.
+    pub line: Option<u32>,
+    /// The line of the setup's own program that called, for a block of a subprogram.
+    pub called_from: Option<u32>,
 }
 
 /// Slowest and fastest that the time runs, times the machine's own.
@@ -77,27 +91,69 @@ impl Session {
         }
     }
 
+    /// The move that is being made, or was made last.
+    fn current_move(&self) -> Option<usize> {
+        if self.at.part > 0.0 { Some(self.at.made) } else { self.at.made.checked_sub(1) }
+    }
+
     /// The line of the setup's own program that is being done; `None` before the first move.
     pub fn line(&self) -> Option<u32> {
-        let run = self.run()?;
-        let index = if self.at.part > 0.0 { self.at.made } else { self.at.made.checked_sub(1)? };
-        line_of(run, index)
+        line_of(self.run()?, self.current_move()?)
+    }
+
+    /// The text and the block that are being done: of a subprogram, where one was called.
+    pub fn doing(&self) -> Option<Doing> {
+        let own = self.proved.as_ref()?.checked.job.setups.get(self.at.setup)?.program.clone();
+        let begin = Doing { source: 0, text: own, line: None, called_from: None };
+        let (Some(run), Some(index)) = (self.run(), self.current_move()) else { return Some(begin) };
+        let Some(place) = run.moves.get(index).map(|m| m.place) else { return Some(begin) };
+        let called_from = run.called_from(index).map(|call| call.line);
+        let text = run.sources.get(usize::from(place.source)).cloned().unwrap_or(begin.text);
+        Some(Doing { source: place.source, text, line: Some(place.line), called_from })
+    }
+
+    /// Chooses a line of the text that is shown: selects a line of the setup's own program; goes to the next time that a line
+    /// of a subprogram is done, or to the last when it is not done again.
+    pub fn choose_line(&mut self, source: u16, line: u32) {
+        let At { setup, made, .. } = self.at;
+        let Some(run) = self.run() else { return };
+        let of =
+            |i: &usize| run.moves.get(*i).is_some_and(|m| (m.place.source, m.place.line) == (source, line));
+        let called = |i: &usize| of(i) && run.called_from(*i).is_some();
+        let done = (made..run.moves.len()).find(called).or_else(|| (0..made).rev().find(called));
+        match done {
+            Some(index) => {
+                let call = line_of(run, index);
+                self.select(call.map(|line| Selection::Line { setup, line }));
+                self.go(setup, index + 1);
+            }
+            None if source == 0 => self.select(Some(Selection::Line { setup, line })),
+            None => {}
+        }
     }
 
     /// The stay of a tool at the moment.
     pub fn stay(&self) -> Option<usize> {
-        let index = if self.at.part > 0.0 { self.at.made } else { self.at.made.checked_sub(1)? };
+        let index = self.current_move()?;
         stays(self.proved.as_ref()?, self.at.setup).iter().position(|s| s.moves.contains(&index))
     }
 
     /// Setup and block in words.
     pub fn moment_words(&self) -> Option<String> {
-        let setup = self.proved.as_ref()?.checked.job.setups.get(self.at.setup)?;
+        let job = &self.proved.as_ref()?.checked.job;
+        let setup = job.setups.get(self.at.setup)?;
         let moves = self.run()?.moves.len();
         Some(match self.line() {
             None => format!("{}, before the first move", setup.name),
             Some(_) if self.at.made == moves => format!("{}, after the last move", setup.name),
-            Some(line) => format!("{}, line {line}", setup.name),
+            Some(line) => {
+                let called = self.doing().filter(|d| d.called_from.is_some());
+                let inside = called.and_then(|d| {
+                    let name = proofcut_core::findings::short_name(job, &d.text);
+                    Some(format!(", in {name}:{}", d.line?))
+                });
+                format!("{}, line {line}{}", setup.name, inside.unwrap_or_default())
+            }
         })
     }
 
@@ -149,19 +205,26 @@ impl Session {
         proved.map_or_else(Vec::new, |p| stays(p, setup).iter().map(|s| s.moves.end).collect())
     }
 
-    /// Moves made once the next block is done.
+    /// Moves made once the next block is done, also one of a subprogram.
     fn next_block(&self, made: usize) -> usize {
         let Some(run) = self.run() else { return made };
-        let line = line_of(run, made);
-        let same = |i: &usize| line_of(run, *i) == line;
+        let block = block_of(run, made);
+        let same = |i: &usize| block_of(run, *i) == block;
         made + (made..run.moves.len()).take_while(same).count()
     }
 
     /// Moves made before the block that was done last.
     fn block_before(&self, made: usize) -> usize {
         let (Some(run), Some(last)) = (self.run(), made.checked_sub(1)) else { return 0 };
-        let line = line_of(run, last);
-        let same = |i: &usize| line_of(run, *i) == line;
+        let block = block_of(run, last);
+        let same = |i: &usize| block_of(run, *i) == block;
         made - (0..made).rev().take_while(same).count()
     }
+}
+
+/// The block that makes a move, and the one of the setup's own program that called for it.
+fn block_of(run: &Run, move_index: usize) -> Option<[(u16, u32); 2]> {
+    let own: Place = run.moves.get(move_index)?.place;
+    let call = run.called_from(move_index).unwrap_or(own);
+    Some([own, call].map(|p| (p.source, p.line)))
 }

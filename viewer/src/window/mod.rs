@@ -2,6 +2,7 @@
 //!
 //! *Invariant*: a machine that cannot show a window gets one sentence, never a panic; nothing here waits for the stock.
 
+mod lens;
 mod probe;
 mod shell;
 mod surface;

@@ -1,11 +1,12 @@
 //! The loop: events of the system, news of the threads, frames.
 
 use super::NoWindow;
+use super::lens::LensView;
 use super::probe::no_display;
-use super::surface::{Painted, Surface};
+use super::surface::{Painted, Room, Rooms, Surface};
 use crate::panels::{Panels, Seen, dress};
 use crate::render::{Section, View};
-use crate::scene::{Kind, Scene};
+use crate::scene::{Kind, Look, Scene};
 use crate::session::{Looks, Session, Stage, Staged, Wake, Wish};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -50,11 +51,14 @@ struct Open {
     input: egui_winit::State,
     surface: Surface,
     stage: Stage,
+    lens: LensView,
     asked: Option<Wish>,
     staged: Option<Staged>,
     /// The scene as chosen: what is hidden is hidden.
     scene: Scene,
     reduced: Option<Scene>,
+    /// How much of workholding and tool is seen in them.
+    chosen: Option<(Look, Look)>,
     drawn: Option<Drawn>,
     title: String,
     last: Instant,
@@ -101,10 +105,12 @@ impl Shell {
             input,
             surface,
             stage,
+            lens: LensView::new(Arc::clone(&self.wake)),
             asked: None,
             staged: None,
             scene: Scene::default(),
             reduced: None,
+            chosen: None,
             drawn: None,
             title: String::new(),
             last: Instant::now(),
@@ -189,6 +195,7 @@ impl Open {
         let ctx = self.input.egui_ctx().clone();
         ctx.set_theme(if session.looks.dark { egui::Theme::Dark } else { egui::Theme::Light });
         self.take_staged(session);
+        self.lens.take(session);
         let raw = self.input.take_egui_input(&self.window);
         let mut seen = None;
         let out = ctx.run_ui(raw, |ui| seen = Some(panels.show(ui, session, &self.scene)));
@@ -196,7 +203,9 @@ impl Open {
         self.input.handle_platform_output(&self.window, out.platform_output);
         let wait = out.viewport_output.values().map(|v| v.repaint_delay).min();
         self.next = wait.and_then(|w| now.checked_add(w));
+        self.choose(session);
         self.ask(session);
+        self.lens.ask(session);
         let title = session.title();
         if title != self.title {
             self.window.set_title(&title);
@@ -206,9 +215,11 @@ impl Open {
         let shapes = ctx.tessellate(out.shapes, points);
         let painted = Painted { free, shapes, points };
         let Some(seen) = seen else { return Ok(()) };
-        let room = self.room(&seen, points);
-        self.draw(session, &seen, room, points)?;
-        if !self.surface.present(&painted, room) {
+        let scene = self.room(&seen.scene, points);
+        self.draw(session, &seen, scene, points)?;
+        let lens = seen.lens.map(|rect| self.room(&rect, points));
+        let lens = self.lens.draw(&mut self.surface, session, lens, points)?;
+        if !self.surface.present(&painted, &Rooms { scene, lens }) {
             self.next = Some(now + REST);
         }
         Ok(())
@@ -229,11 +240,18 @@ impl Open {
             (self.staged, self.scene, self.reduced) = (None, Scene::default(), None);
         }
         session.note_drawn(self.staged.as_ref());
+        if is_news {
+            self.chosen = None;
+        }
+        self.choose(session);
+    }
+
+    /// Hides what is to be hidden; also after keys and buttons, so that the frame that they ask for shows it.
+    fn choose(&mut self, session: &mut Session) {
         let Some(staged) = &self.staged else { return };
-        let other = self.drawn.as_ref().is_none_or(|d| {
-            (d.looks.workholding, d.looks.tool) != (session.looks.workholding, session.looks.tool)
-        });
-        if is_news || other {
+        let wanted = (session.looks.workholding, session.looks.tool);
+        if self.chosen != Some(wanted) {
+            self.chosen = Some(wanted);
             self.scene = chosen(session, &staged.scene);
             self.reduced = staged.reduced.as_ref().map(|scene| chosen(session, scene));
             self.drawn = None;
@@ -257,38 +275,32 @@ impl Open {
         }
     }
 
-    /// Left, top, width, height of the scene, pixels, inside the window.
-    fn room(&self, seen: &Seen, points: f32) -> (u32, u32, u32, u32) {
+    /// A rectangle in pixels, inside the window.
+    fn room(&self, rect: &egui::Rect, points: f32) -> Room {
         let (all_x, all_y) = self.surface.size();
-        let (left, top) =
-            (pixels(seen.scene.left() * points).min(all_x), pixels(seen.scene.top() * points).min(all_y));
+        let (left, top) = (pixels(rect.left() * points).min(all_x), pixels(rect.top() * points).min(all_y));
         let (right, foot) =
-            (pixels(seen.scene.right() * points).min(all_x), pixels(seen.scene.bottom() * points).min(all_y));
+            (pixels(rect.right() * points).min(all_x), pixels(rect.bottom() * points).min(all_y));
         (left, top, right.saturating_sub(left), foot.saturating_sub(top))
     }
 
     /// Draws the scene anew where something about it is another.
-    fn draw(
-        &mut self,
-        session: &Session,
-        seen: &Seen,
-        room: (u32, u32, u32, u32),
-        points: f32,
-    ) -> Result<(), NoWindow> {
+    fn draw(&mut self, session: &Session, seen: &Seen, room: Room, points: f32) -> Result<(), NoWindow> {
         let (_, _, width, height) = room;
         if width == 0 || height == 0 {
             return Ok(());
         }
         let now = Instant::now();
-        if seen.moving || session.is_running() {
+        // Also a section plane that is dragged.
+        let cut = self.drawn.as_ref().is_some_and(|d| d.looks.section != session.looks.section);
+        if seen.moving || session.is_running() || cut {
             self.rests_at = Some(now + REST);
         }
         let moving = self.rests_at.is_some_and(|at| now < at) && self.surface.gpu.is_software();
         if !moving {
             self.rests_at = None;
         }
-        let section =
-            session.looks.section.map(|p| Section { normal: p.normal(), at: p.normal().abs() * p.at });
+        let section = section(session);
         let theme = *session.looks.theme();
         let view =
             View { camera: session.looks.camera, size: (width, height), scale: points, theme, section };
@@ -301,6 +313,11 @@ impl Open {
         self.drawn = Some(drawn);
         Ok(())
     }
+}
+
+/// The plane that cuts.
+pub(super) fn section(session: &Session) -> Option<Section> {
+    session.looks.section.map(|p| Section { normal: p.normal(), at: p.normal().abs() * p.at })
 }
 
 #[expect(

@@ -19,8 +19,21 @@ pub(super) struct Surface {
     fine: Renderer,
     coarse: Option<Renderer>,
     drawn_coarse: bool,
+    /// What draws the lens, once one was wanted.
+    lens: Option<Renderer>,
     show: Show,
     panels: egui_wgpu::Renderer,
+}
+
+/// Left, top, width, height of a room in the window, pixels.
+pub(super) type Room = (u32, u32, u32, u32);
+
+/// What images have in the window.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rooms {
+    pub(super) scene: Room,
+    /// `None`: the lens is put away, or not made yet.
+    pub(super) lens: Option<Room>,
 }
 
 /// The panels of a frame, ready to be drawn.
@@ -57,6 +70,7 @@ impl Surface {
             fine: Renderer::new(&gpu, true),
             coarse,
             drawn_coarse: false,
+            lens: None,
             show: Show::new(&gpu.device, config.format),
             panels: egui_wgpu::Renderer::new(&gpu.device, config.format, RendererOptions::default()),
             gpu,
@@ -90,9 +104,14 @@ impl Surface {
         }
     }
 
-    /// Puts scene and panels on the window; false when the system had no image to draw on just now. `room`: left, top,
-    /// width, height of the scene, pixels.
-    pub(super) fn present(&mut self, painted: &Painted, room: (u32, u32, u32, u32)) -> bool {
+    /// Draws the lens anew.
+    pub(super) fn draw_lens(&mut self, scene: &Scene, view: &View) -> Result<(), RenderError> {
+        let lens = self.lens.get_or_insert_with(|| Renderer::new(&self.gpu, true));
+        lens.draw(&self.gpu, scene, view)
+    }
+
+    /// Puts scene, lens and panels on the window; false when the system had no image to draw on just now.
+    pub(super) fn present(&mut self, painted: &Painted, rooms: &Rooms) -> bool {
         let frame = match self.target.get_current_texture() {
             Current::Success(frame) | Current::Suboptimal(frame) => frame,
             Current::Outdated | Current::Lost => {
@@ -109,7 +128,7 @@ impl Surface {
         };
         let (device, queue) = (&self.gpu.device, &self.gpu.queue);
         let more = self.panels.update_buffers(device, queue, &mut encoder, &painted.shapes, &screen);
-        self.pass(&mut encoder, &view, painted, &screen, room);
+        self.pass(&mut encoder, &view, painted, &screen, rooms);
         self.gpu.queue.submit(more.into_iter().chain([encoder.finish()]));
         self.gpu.queue.present(frame);
         for id in &painted.free {
@@ -138,7 +157,7 @@ impl Surface {
         view: &wgpu::TextureView,
         painted: &Painted,
         screen: &ScreenDescriptor,
-        (left, top, width, height): (u32, u32, u32, u32),
+        rooms: &Rooms,
     ) {
         let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
             label: Some("window"),
@@ -155,16 +174,24 @@ impl Surface {
         });
         let mut pass = pass.forget_lifetime();
         let renderer = self.coarse.as_ref().filter(|_| self.drawn_coarse).unwrap_or(&self.fine);
-        if let Some(picture) = renderer.view().filter(|_| width > 0 && height > 0) {
-            let tied = self.show.tie(&self.gpu.device, picture);
-            let pixels = |n: u32| f32::from(u16::try_from(n).unwrap_or(u16::MAX));
-            pass.set_viewport(pixels(left), pixels(top), pixels(width), pixels(height), 0.0, 1.0);
-            pass.set_scissor_rect(left, top, width, height);
-            self.show.draw(&mut pass, &tied);
-            let (all_x, all_y) = self.size();
-            pass.set_viewport(0.0, 0.0, pixels(all_x), pixels(all_y), 0.0, 1.0);
-            pass.set_scissor_rect(0, 0, all_x, all_y);
+        self.image(&mut pass, renderer, rooms.scene);
+        if let (Some(lens), Some(room)) = (&self.lens, rooms.lens) {
+            self.image(&mut pass, lens, room);
         }
         self.panels.render(&mut pass, &painted.shapes, screen);
+    }
+
+    /// Shows a renderer's image in its room of the window.
+    fn image(&self, pass: &mut wgpu::RenderPass<'static>, renderer: &Renderer, room: Room) {
+        let (left, top, width, height) = room;
+        let Some(picture) = renderer.view().filter(|_| width > 0 && height > 0) else { return };
+        let tied = self.show.tie(&self.gpu.device, picture);
+        let pixels = |n: u32| f32::from(u16::try_from(n).unwrap_or(u16::MAX));
+        pass.set_viewport(pixels(left), pixels(top), pixels(width), pixels(height), 0.0, 1.0);
+        pass.set_scissor_rect(left, top, width, height);
+        self.show.draw(pass, &tied);
+        let (all_x, all_y) = self.size();
+        pass.set_viewport(0.0, 0.0, pixels(all_x), pixels(all_y), 0.0, 1.0);
+        pass.set_scissor_rect(0, 0, all_x, all_y);
     }
 }
