@@ -114,13 +114,15 @@ fn keys(ui: &Ui, session: &mut Session) {
         }
         let key = command.key();
         let Some(name) = egui::Key::from_name(key.name) else { continue };
-        let pressed = ui.input_mut(|i| {
+        // Slow frames see a key several times.
+        let times = ui.input_mut(|i| {
             // The key for plus may need Shift, and stands on the number pad, too.
             let held = i.modifiers.shift == key.shift || name == egui::Key::Plus;
             let same = held && i.modifiers.command == key.ctrl && !i.modifiers.alt;
-            same && (i.key_pressed(name) || name == egui::Key::Plus && i.key_pressed(egui::Key::Equals))
+            let equals = if name == egui::Key::Plus { i.num_presses(egui::Key::Equals) } else { 0 };
+            if same { i.num_presses(name) + equals } else { 0 }
         });
-        if pressed {
+        for _ in 0..times {
             session.apply(command);
         }
     }

@@ -39,7 +39,7 @@ impl Panels {
             handle.draw(&pen, session, self.grip.is_some() || self.on_handle);
         }
         if let Some(words) = measured::next_click(session) {
-            pen.write(rect.center_bottom() - Vec2::new(0.0, 14.0), Align2::CENTER_BOTTOM, &words, true, 16.0);
+            pen.write(rect.left_bottom() + Vec2::new(14.0, -12.0), Align2::LEFT_BOTTOM, &words, true, 16.0);
         }
         if let Some(lens) = lens {
             super::lens::frame(&pen, &lens.rect, session);

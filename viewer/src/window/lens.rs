@@ -17,7 +17,7 @@ pub(super) struct LensView {
 }
 
 /// Height of the picture over the edge of the cube: its diagonal fits in.
-const AROUND: f32 = 1.5;
+const AROUND: f32 = 1.75;
 
 impl LensView {
     pub(super) fn new(wake: Wake) -> Self {
@@ -70,7 +70,9 @@ impl LensView {
             ..session.looks.camera
         };
         let theme = *session.looks.theme();
-        let view = View { camera, size: (width, height), scale: points, theme, section: section(session) };
+        // What is cut away is looked at whole.
+        let cut = section(session).filter(|s| s.plane().dot(camera.focus.extend(1.0)) <= 1.0e-3);
+        let view = View { camera, size: (width, height), scale: points, theme, section: cut };
         if self.drawn != Some(view) {
             surface.draw_lens(scene, &view).map_err(NoWindow::new)?;
             self.drawn = Some(view);
