@@ -143,6 +143,13 @@ pub(crate) struct Picture {
     /// nearer to the eye is taken away.
     #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
     pub(crate) section: Option<String>,
+    /// Also show this spot cut again finely, in a frame at the lower right: X, Y and Z in the job's unit from the setup's
+    /// origin, such as `X1.5 Y0 Z-0.1`.
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    pub(crate) lens: Option<String>,
+    /// Width of the cube that --lens shows, in the job's unit; without it, 0.08 in or 2 mm.
+    #[arg(long, value_name = "WIDTH", requires = "lens")]
+    pub(crate) lens_width: Option<f64>,
     /// Vise, parallels, clamps: shown with --setup and hidden otherwise, unless this says something else.
     #[arg(long, value_enum, value_name = "HOW")]
     pub(crate) workholding: Option<Seen>,

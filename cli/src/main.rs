@@ -9,6 +9,8 @@ mod check;
 mod disk;
 mod explain;
 mod export;
+#[cfg(feature = "render")]
+mod lens;
 mod moves;
 mod outcome;
 mod output;

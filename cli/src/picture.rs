@@ -2,6 +2,7 @@ use crate::arguments::{Picture, Seen, TintOf};
 use crate::check::wrong_usage;
 use crate::disk::Disk;
 use crate::export::{setup_name, setups};
+use crate::lens::{self, Spot};
 use crate::outcome::Outcome;
 use crate::output::{in_the_way, write};
 use crate::page::{Pages, Stream};
@@ -65,8 +66,16 @@ pub(crate) fn run(picture: &Picture, pages: &mut Pages) -> Outcome {
     {
         return wrong_usage(&format!("--line: no move is made up to line {line}"), pages);
     }
-    let (scene, caption) = scene(&job, &at, &wanted, picture);
-    let bytes = match drawn(&gpu, &scene, &wanted, &caption).and_then(|image| png(&image)) {
+    let (mut scene, caption) = scene(&job, &at, &wanted, picture);
+    let lens = match wanted.lens.map(|spot| lens::scene(&job, &at, &spot, picture, &wanted.theme)) {
+        None => None,
+        Some(Ok((lens, around))) => {
+            scene.lines.push(around);
+            Some(lens)
+        }
+        Some(Err(words)) => return wrong_usage(&words, pages),
+    };
+    let bytes = match drawn(&gpu, (&scene, lens.as_ref()), &wanted, &caption, &job).and_then(|i| png(&i)) {
         Ok(bytes) => bytes,
         Err(words) => return no_picture(pages, &words),
     };
@@ -118,6 +127,7 @@ struct Wanted {
     size: (u32, u32),
     section: Option<Vec3>,
     at: Vec3,
+    lens: Option<Spot>,
     theme: Theme,
     perspective: bool,
 }
@@ -162,6 +172,7 @@ impl Wanted {
             size: size(&picture.size)?,
             section,
             at,
+            lens: Spot::of(picture, job)?,
             theme: if picture.dark { Theme::DARK } else { Theme::LIGHT },
             perspective: picture.perspective,
         })
@@ -227,12 +238,7 @@ fn scene(job: &Job, at: &Moment, wanted: &Wanted, picture: &Picture) -> (Scene, 
         holding: &at.holding,
         surface: &surface,
         history: &at.history,
-        tint: match picture.tint {
-            TintOf::Metal => Tint::Metal,
-            TintOf::Tool => Tint::Tool,
-            TintOf::Setup => Tint::Setup,
-            TintOf::Deviation => Tint::Deviation,
-        },
+        tint: tint(picture.tint),
         nominal: nominal.as_ref(),
         tool_after: at.made.checked_sub(1).filter(|_| with_tool),
         path: if picture.path { (0, drawn) } else { (0, 0) },
@@ -266,6 +272,15 @@ fn scene(job: &Job, at: &Moment, wanted: &Wanted, picture: &Picture) -> (Scene, 
     (scene, Caption { foot, warning: warning.to_owned() })
 }
 
+pub(crate) const fn tint(tint: TintOf) -> Tint {
+    match tint {
+        TintOf::Metal => Tint::Metal,
+        TintOf::Tool => Tint::Tool,
+        TintOf::Setup => Tint::Setup,
+        TintOf::Deviation => Tint::Deviation,
+    }
+}
+
 const fn look(seen: Seen) -> Look {
     match seen {
         Seen::Show => Look::Solid,
@@ -274,7 +289,13 @@ const fn look(seen: Seen) -> Look {
     }
 }
 
-fn drawn(gpu: &Gpu, scene: &Scene, wanted: &Wanted, caption: &Caption) -> Result<RgbaImage, String> {
+fn drawn(
+    gpu: &Gpu,
+    (scene, lens): (&Scene, Option<&Scene>),
+    wanted: &Wanted,
+    caption: &Caption,
+    job: &Job,
+) -> Result<RgbaImage, String> {
     let pixels = |n: u32| f32::from(u16::try_from(n).unwrap_or(u16::MAX));
     let (width, height) = (pixels(wanted.size.0), pixels(wanted.size.1));
     let scale = (height / 800.0).clamp(0.6, 4.0);
@@ -303,6 +324,9 @@ fn drawn(gpu: &Gpu, scene: &Scene, wanted: &Wanted, caption: &Caption) -> Result
         renderer.picture(gpu, scene, &view).map_err(|e| e.to_string())?
     };
     write_on(&mut image, scene, &view, caption);
+    if let (Some(lens), Some(spot)) = (lens, wanted.lens) {
+        spot.draw(&mut image, gpu, lens, &view, job)?;
+    }
     Ok(image)
 }
 

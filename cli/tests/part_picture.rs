@@ -71,6 +71,7 @@ fn every_option_gives_another_picture() {
         vec!["--tint", "tool"],
         vec!["--view", "left-corner"],
         vec!["--section", "X0.1"],
+        vec!["--lens", "X0 Y0 Z0", "--lens-width", "3"],
     ]
     .into_iter()
     .enumerate()

@@ -108,6 +108,38 @@ impl Window {
         Self::tool(&self.display, &["key", key]);
     }
 
+    /// The title once it no longer changes.
+    fn settled(&self) -> String {
+        let mut last = self.title();
+        loop {
+            std::thread::sleep(Duration::from_millis(400));
+            let now = self.title();
+            if now == last {
+                return now;
+            }
+            last = now;
+        }
+    }
+
+    fn at(&self, (x, y): (i32, i32)) {
+        let (x, y) = (x.to_string(), y.to_string());
+        Self::tool(&self.display, &["mousemove", "--window", &self.id, &x, &y]);
+        std::thread::sleep(Duration::from_millis(60));
+    }
+
+    fn click(&self, x: i32, y: i32) {
+        self.at((x, y));
+        Self::tool(&self.display, &["click", "1"]);
+    }
+
+    fn drag(&self, from: (i32, i32), to: (i32, i32)) {
+        self.at(from);
+        Self::tool(&self.display, &["mousedown", "1"]);
+        self.at((i32::midpoint(from.0, to.0), i32::midpoint(from.1, to.1)));
+        self.at(to);
+        Self::tool(&self.display, &["mouseup", "1"]);
+    }
+
     fn focus(&self) {
         Self::tool(&self.display, &["windowfocus", "--sync", &self.id]);
     }
@@ -147,11 +179,10 @@ fn the_mistake_is_found_mended_and_gone() {
     let begun = Instant::now();
     while !window.title().contains("surface cut by T") {
         assert!(begun.elapsed() < PATIENCE, "no click on the part was understood: {}", window.title());
-        Window::tool(&display, &["mousemove", "--window", &window.id, "700", "400"]);
-        Window::tool(&display, &["click", "1"]);
+        window.click(700, 400);
         std::thread::sleep(Duration::from_millis(300));
     }
-    window.key("s");
+    measure_and_cut(&window);
     let text = std::fs::read_to_string(&program).unwrap();
     std::fs::write(&program, text.replace("Z-1.355", "Z-.1355")).unwrap();
     window.says(&["STALE"]);
@@ -165,6 +196,51 @@ fn the_mistake_is_found_mended_and_gone() {
     window.says(&["FAILED"]);
     assert!(child.0.try_wait().unwrap().is_none(), "the window is gone");
 }
+
+/// Measures from the top face to the slot's floor, then cuts the part open and drags the plane.
+fn measure_and_cut(window: &Window) {
+    window.key("l");
+    window.click(700, 400);
+    window.says(&["measuring from flat face at Z 0.0000, body"]);
+    // Somewhere to the right of the middle lies the slot, 0.2 in deep.
+    let floor = (780..1000).step_by(20).any(|x| {
+        window.click(x, 470);
+        let title = window.settled();
+        if title.contains("measured 0.2000 in") {
+            return true;
+        }
+        if !title.contains("measuring from") {
+            window.click(700, 400);
+            window.says(&["measuring from flat face at Z 0.0000, body"]);
+        }
+        false
+    });
+    assert!(floor, "no slot: {}", window.title());
+    window.key("Escape");
+    window.key("Delete");
+    window.key("s");
+    window.says(&["section X 0.0000"]);
+    assert!(!window.title().contains("measured"), "{}", window.title());
+    // The arrow stands in the middle of the part, which fills the scene; a drag beside it turns the eye, so look again.
+    let dragged = [0, 12, -12, 24, -24, 36, -36, 48, -48].into_iter().any(|dy| {
+        window.drag((MIDDLE.0, MIDDLE.1 + dy), (MIDDLE.0 + 60, MIDDLE.1 + dy));
+        let is_moved = !window.settled().contains("section X 0.0000");
+        if !is_moved {
+            window.key("1");
+            window.key("f");
+        }
+        is_moved
+    });
+    assert!(dragged, "the plane was not dragged: {}", window.title());
+    let title = window.title();
+    let place = title.split("section X ").nth(1).and_then(|t| t.split(' ').next()?.parse::<f64>().ok());
+    assert!(place.is_some_and(|x| (0.1..0.8).contains(&x)), "{title}");
+    window.key("s");
+    window.says(&["section Y "]);
+}
+
+/// Middle of the scene in a window of 1440 x 900, pixels.
+const MIDDLE: (i32, i32) = (722, 468);
 
 #[test]
 fn without_a_display_there_is_one_sentence() {
@@ -182,5 +258,23 @@ fn a_display_that_is_not_there_is_one_sentence() {
     assert_eq!(out.status.code(), Some(2));
     let said = String::from_utf8_lossy(&out.stderr);
     assert!(said.starts_with("no window: "), "{said}");
+    assert!(!said.contains("panic"), "{said}");
+}
+
+/// On a display, but with every graphics driver out of reach, it is one sentence that names what to install.
+#[test]
+fn without_a_graphics_driver_the_packages_are_named() {
+    let Some((_server, display)) = display() else { return };
+    let mut command = view(Path::new("job.json"));
+    for name in
+        ["VK_ICD_FILENAMES", "VK_DRIVER_FILES", "LIBGL_DRIVERS_PATH", "__EGL_VENDOR_LIBRARY_FILENAMES"]
+    {
+        command.env(name, "/nowhere");
+    }
+    let out = command.env("DISPLAY", &display).output().unwrap();
+    assert_eq!(out.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&out.stderr).replace('\n', " ");
+    assert!(said.starts_with("no window: no graphics driver that works was found"), "{said}");
+    assert!(said.contains("mesa-vulkan-drivers") && said.contains("libgl1-mesa-dri"), "{said}");
     assert!(!said.contains("panic"), "{said}");
 }

@@ -128,13 +128,22 @@ impl Gpu {
     }
 }
 
-/// The library's entry for some kinds of drivers.
+/// The library's entry for some kinds of drivers, for pictures without a window.
 pub fn instance(drivers: Drivers) -> wgpu::Instance {
+    of(drivers, wgpu::InstanceDescriptor::new_without_display_handle())
+}
+
+/// The library's entry for a window on a display. OpenGL draws on none that it was not told of before.
+pub fn instance_on(display: Box<dyn wgpu::wgt::WgpuHasDisplayHandle>) -> wgpu::Instance {
+    of(Drivers::Any, wgpu::InstanceDescriptor::new_with_display_handle(display))
+}
+
+fn of(drivers: Drivers, plain: wgpu::InstanceDescriptor) -> wgpu::Instance {
     wgpu::Instance::new(wgpu::InstanceDescriptor {
         backends: backends(drivers),
         // The layers that check a driver's use are for developers of drivers.
         flags: wgpu::InstanceFlags::empty(),
-        ..wgpu::InstanceDescriptor::new_without_display_handle()
+        ..plain
     })
 }
 

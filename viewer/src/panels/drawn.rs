@@ -18,6 +18,9 @@ pub(super) fn measured(pen: &Pen, room: &Room, session: &Session) {
     let Some(frame) = frame.filter(|_| session.drawn_of == DrawnOf::ThisSetup) else { return };
     let view = Drawn { pen, room, frame };
     let measuring = session.measuring();
+    if let Some(lens) = session.lens() {
+        view.cube(&lens.at_part, 0.5 * lens.size);
+    }
     if let Some(first) = measuring.first() {
         view.snap(&first.what);
         if let Some(at) = view.at(&first.what.at) {
@@ -48,6 +51,22 @@ struct Drawn<'a> {
 impl Drawn<'_> {
     fn at(&self, part: &Vec3) -> Option<Pos2> {
         self.room.on_screen(small(&self.frame.setup_from_part(part)))
+    }
+
+    /// The cube that the lens shows.
+    fn cube(&self, middle: &Vec3, half: f64) {
+        let corner = |k: u8| {
+            let side = |bit: u8| if k & bit == 0 { -half } else { half };
+            self.at(&(middle + Vec3::new(side(1), side(2), side(4))))
+        };
+        for a in 0..8_u8 {
+            for b in [1, 2, 4].map(|bit| a | bit).into_iter().filter(|b| *b != a) {
+                if let (Some(from), Some(to)) = (corner(a), corner(b)) {
+                    self.pen.painter.line_segment([from, to], (3.5, self.pen.paper));
+                    self.pen.painter.line_segment([from, to], (1.5, self.pen.accent));
+                }
+            }
+        }
     }
 
     /// The picked place, and the axis that it snapped to.

@@ -115,3 +115,24 @@ fn every_state_shows_its_word() {
     };
     sees("FAILED", State::Computing);
 }
+
+/// While a subprogram is done, its own text is shown, and the way back to the call.
+#[test]
+fn the_program_list_shows_a_called_subprogram() {
+    let shelf = Shelf::demo(None);
+    let own = shelf.text("edge.nc").replace("N120 G0 X1.063\n", "N120 M98 P7001\n");
+    shelf.write("edge.nc", own);
+    shelf.write("O7001.nc", "%\nO7001\nG0 X1.063 (ASIDE)\nM99\n%\n".to_owned());
+    let mut harness = harness(checked(&shelf));
+    harness.get_by_label("Program edge.nc");
+    let run = &harness.state().session.proved().expect("proved").checked.proof.setups[3].run;
+    let (end, call) = (run.calls[0].moves.end, run.calls[0].place.line);
+    harness.state_mut().session.go(3, end);
+    harness.run_ok();
+    harness.get_by_label("Subprogram O7001.nc");
+    harness.get_by_label_contains("(ASIDE)");
+    harness.get_by_label(&format!("Called from edge.nc:{call}")).click();
+    harness.run_ok();
+    let selection = harness.state().session.selection().copied();
+    assert_eq!(selection, Some(Selection::Line { setup: 3, line: call }));
+}

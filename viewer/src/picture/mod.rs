@@ -30,3 +30,9 @@ pub fn write_on(image: &mut RgbaImage, scene: &Scene, view: &View, caption: &Cap
     paper.legends(&scene.legends);
     paper.caption(caption);
 }
+
+/// Lays a square picture into the lower right of another, framed, with words below it.
+pub fn inset(image: &mut RgbaImage, lens: &RgbaImage, words: &str, view: &View) {
+    let theme: Theme = view.theme;
+    Paper::new(image, &theme, view.scale).inset(lens, words);
+}

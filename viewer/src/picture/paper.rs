@@ -162,6 +162,23 @@ impl<'a> Paper<'a> {
         }
     }
 
+    /// A picture within the picture, at the lower right above the caption: frame and words.
+    pub(super) fn inset(&mut self, lens: &RgbaImage, words: &str) {
+        let s = self.scale;
+        let (width, height) = self.size();
+        let side = |n: u32| f32::from(u16::try_from(n).unwrap_or(u16::MAX));
+        let (wide, high) = (side(lens.width()), side(lens.height()));
+        let left = (width - wide - (BORDER + 2.0) * s).max(0.0).floor();
+        let top = (height - high - (BORDER + 2.0 * FEED + 12.0) * s).max(0.0).floor();
+        let line = 2.0 * s;
+        self.fill([left - line, top - line, left + wide + line, top + high + line], self.theme.rapid);
+        image::imageops::replace(self.image, lens, at(left), at(top));
+        let long = self.letters.width(words, TEXT * s);
+        let (x, y) = (left + wide - long, top + high + 5.0 * s);
+        self.fill([x - 6.0 * s, y - 2.0 * s, x + long + 6.0 * s, y + (TEXT + 4.0) * s], self.theme.paper);
+        self.letters.write(self.image, (x, y), TEXT * s, self.theme.ink, words);
+    }
+
     /// Fills a rectangle (left, top, right, bottom, pixels), borders smoothed.
     fn fill(&mut self, [left, top, right, bottom]: [f32; 4], colour: Colour) {
         let (width, height) = self.size();

@@ -220,3 +220,84 @@ fn every_command_has_a_key_of_its_own_and_words() {
         assert!(Command::ALL.iter().skip(i + 1).all(|b| a.key() != b.key()), "{a:?}");
     }
 }
+
+/// The demo whose last setup finishes its slot in a subprogram, in a file of its own.
+fn with_subprogram() -> Arc<Shelf> {
+    let shelf = Shelf::demo(None);
+    let own = shelf
+        .text("edge.nc")
+        .replace("N120 G0 X1.063\nN130 G1 Z-.25 F40.\nN140 Y.7 F30.\n", "N120 M98 P7001\n");
+    assert!(own.contains("M98"));
+    shelf.write("edge.nc", own);
+    shelf.write("O7001.nc", "%\nO7001 (FINISH)\nG0 X1.063\nG1 Z-.25 F40.\nY.7 F30.\nM99\n%\n".to_owned());
+    shelf
+}
+
+/// Each press of a key that steps shows another moment, also within cycles, calls and lines that make several moves; the way
+/// back is the same.
+#[test]
+fn steps_by_block_go_through_every_block_and_back_the_same_way() {
+    for shelf in [Shelf::demo(None), with_subprogram()] {
+        let mut session = checked(&shelf);
+        for setup in 0..4 {
+            session.go(setup, 0);
+            let end = session.run().expect("a run").moves.len();
+            let mut there = vec![0];
+            while session.at().made < end {
+                session.apply(Command::NextBlock);
+                assert!(session.at().made > *there.last().expect("begun"), "{:?}", session.at());
+                there.push(session.at().made);
+            }
+            for made in there.iter().rev().skip(1) {
+                session.apply(Command::PreviousBlock);
+                assert_eq!(session.at().made, *made);
+            }
+        }
+    }
+}
+
+/// From within a cycle, where a finding leads, the next press ends the cycle and leaves the line as it is.
+#[test]
+fn a_step_from_within_a_cycle_ends_it() {
+    let mut session = checked(&Shelf::demo(Some("slipped-point")));
+    session.apply(Command::NextFinding);
+    let (inside, line) = (session.at().made, session.line());
+    assert_eq!(line, Some(123));
+    session.apply(Command::NextBlock);
+    assert!(session.at().made > inside);
+    assert_eq!(session.line(), line);
+    let after = session.at().made;
+    session.apply(Command::NextBlock);
+    assert_eq!(session.line(), Some(124));
+    session.apply(Command::PreviousBlock);
+    assert_eq!((session.at().made, session.line()), (after, line));
+    session.apply(Command::PreviousBlock);
+    assert!(session.at().made < inside && session.line() == Some(122), "{:?}", session.line());
+}
+
+#[test]
+fn a_subprogram_is_what_is_being_done() {
+    let mut session = checked(&with_subprogram());
+    assert!(session.title().contains("no faults"), "{}", session.title());
+    session.go(3, 0);
+    assert_eq!(session.doing().map(|d| (d.source, d.line)), Some((0, None)));
+    let mut seen = Vec::new();
+    for _ in 0..40 {
+        session.apply(Command::NextBlock);
+        let doing = session.doing().expect("a block");
+        if doing.source != 0 {
+            assert!(doing.text.name().ends_with("O7001.nc") && doing.called_from == session.line());
+            let line = doing.line.expect("a line");
+            assert!(session.moment_words().expect("words").ends_with(&format!(", in O7001.nc:{line}")));
+            seen.push(line);
+        }
+    }
+    assert_eq!(seen, [3, 4, 5]);
+    let call = session.proved().expect("proved").checked.proof.setups[3].run.calls[0].place.line;
+    // A line of the subprogram is gone to, and its call is selected; a line of the program is selected.
+    session.choose_line(1, 4);
+    assert_eq!(session.doing().map(|d| (d.source, d.line)), Some((1, Some(4))));
+    assert_eq!(session.selection(), Some(&Selection::Line { setup: 3, line: call }));
+    session.choose_line(0, 20);
+    assert_eq!(session.selection(), Some(&Selection::Line { setup: 3, line: 20 }));
+}

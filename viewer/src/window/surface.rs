@@ -2,7 +2,7 @@
 
 use super::NoWindow;
 use super::probe::no_display;
-use crate::gpu::{Drivers, Gpu, instance};
+use crate::gpu::{Gpu, instance_on};
 use crate::render::{RenderError, Renderer, Show, View};
 use crate::scene::Scene;
 use egui_wgpu::{RendererOptions, ScreenDescriptor};
@@ -46,7 +46,7 @@ pub(super) struct Painted {
 
 impl Surface {
     pub(super) fn new(window: &Arc<Window>) -> Result<Self, NoWindow> {
-        let instance = instance(Drivers::Any);
+        let instance = instance_on(Box::new(Arc::clone(window)));
         let surface = instance.create_surface(Arc::clone(window)).map_err(|error| {
             let said = crate::gpu::NoDriver { said: error.to_string() };
             NoWindow::new(said)
