@@ -278,3 +278,21 @@ fn without_a_graphics_driver_the_packages_are_named() {
     assert!(said.contains("mesa-vulkan-drivers") && said.contains("libgl1-mesa-dri"), "{said}");
     assert!(!said.contains("panic"), "{said}");
 }
+
+/// Where there is only OpenGL, the window opens all the same.
+#[test]
+fn opengl_alone_is_enough() {
+    let (Some((_server, display)), Ok(_)) = (display(), Command::new("xdotool").arg("version").output())
+    else {
+        assert!(std::env::var_os("PROOFCUT_WINDOW").is_none_or(|v| v != "required"), "no Xvfb or no xdotool");
+        return;
+    };
+    let mut command = view(Path::new("no-such-job.json"));
+    for name in ["VK_ICD_FILENAMES", "VK_DRIVER_FILES"] {
+        command.env(name, "/nowhere");
+    }
+    let mut child = Running(command.env("DISPLAY", &display).spawn().unwrap());
+    let window = Window::find(&display);
+    window.says(&["FAILED"]);
+    assert!(child.0.try_wait().unwrap().is_none(), "the window is gone");
+}

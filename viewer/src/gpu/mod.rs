@@ -122,6 +122,11 @@ impl Gpu {
         self.adapter.get_info().device_type == wgpu::DeviceType::Cpu
     }
 
+    /// True for OpenGL, which makes edges of a cut smooth in no other way than by drawing larger.
+    pub fn is_gl(&self) -> bool {
+        self.adapter.get_info().backend == wgpu::Backend::Gl
+    }
+
     /// Largest width and height of a picture, pixels.
     pub fn largest_picture(&self) -> u32 {
         self.device.limits().max_texture_dimension_2d

@@ -3,7 +3,7 @@
 use super::measured;
 use super::room::{Pen, Room};
 use crate::scene::small;
-use crate::session::{DrawnOf, On, Session, Snap};
+use crate::session::{Between, DrawnOf, On, Session, Snap};
 use egui::{Align2, Pos2, Vec2};
 use proofcut_core::geom::{Frame, Vec3};
 
@@ -32,12 +32,13 @@ pub(super) fn measured(pen: &Pen, room: &Room, session: &Session) {
             view.snap(snap);
             view.join(&snap.at, end);
         }
-        view.span(&distance.from, &distance.to, false, &measured::distance(session));
+        view.span(&distance.from, &distance.to, None, &measured::distance(session));
     }
     if let Some(taken) = measuring.caliper() {
         view.snap(&taken.what.snap);
         for reading in &taken.what.readings {
-            view.span(&reading.low, &reading.high, true, &measured::reading(session, taken, reading));
+            let words = measured::reading(session, taken, reading);
+            view.span(&reading.low, &reading.high, Some(reading.of), &words);
         }
     }
 }
@@ -92,11 +93,12 @@ impl Drawn<'_> {
         }
     }
 
-    /// A measured stretch with its words.
-    fn span(&self, from: &Vec3, to: &Vec3, jaws: bool, words: &[String]) {
+    /// A measured stretch with its words; what a caliper reads has jaws, and gap and material, which often lie on one line,
+    /// have their words on different sides.
+    fn span(&self, from: &Vec3, to: &Vec3, jaws: Option<Between>, words: &[String]) {
         let (Some(a), Some(b)) = (self.at(from), self.at(to)) else { return };
         self.pen.stroke(a, b, 2.2);
-        if jaws {
+        if jaws.is_some() {
             let across = (b - a).normalized().rot90() * JAW;
             let across = if across.length() > 1.0 { across } else { Vec2::new(JAW, 0.0) };
             self.pen.stroke(a - across, a + across, 2.2);
@@ -107,7 +109,8 @@ impl Drawn<'_> {
         }
         let middle = a + 0.5 * (b - a);
         let side = (b - a).normalized().rot90();
-        let side = if side.y > 0.0 { -side } else { side };
+        let below = jaws == Some(Between::Gap);
+        let side = if (side.y > 0.0) == below { side } else { -side };
         self.pen.write(middle + side * 16.0, anchor(side), &words.join("\n"), true, 15.0);
     }
 }
@@ -115,7 +118,7 @@ impl Drawn<'_> {
 /// The corner or side of a sheet that stands at a place so that the sheet lies on one side of it.
 fn anchor(side: Vec2) -> Align2 {
     if side.x.abs() < 0.5 {
-        Align2::CENTER_BOTTOM
+        if side.y < 0.0 { Align2::CENTER_BOTTOM } else { Align2::CENTER_TOP }
     } else if side.x > 0.0 {
         Align2::LEFT_CENTER
     } else {

@@ -15,7 +15,7 @@ pub(super) struct Surface {
     pub(super) gpu: Gpu,
     target: wgpu::Surface<'static>,
     config: wgpu::SurfaceConfiguration,
-    /// Four samples a pixel; and one, for what moves on a driver in software.
+    /// Four samples a pixel; and one, for what moves on a driver in software, and for cut parts that are drawn twice as large.
     fine: Renderer,
     coarse: Option<Renderer>,
     drawn_coarse: bool,
@@ -65,7 +65,7 @@ impl Surface {
         config.format = plain.unwrap_or(config.format);
         config.present_mode = wgpu::PresentMode::AutoVsync;
         surface.configure(&gpu.device, &config);
-        let coarse = gpu.is_software().then(|| Renderer::new(&gpu, false));
+        let coarse = (gpu.is_software() || gpu.is_gl()).then(|| Renderer::new(&gpu, false));
         Ok(Self {
             fine: Renderer::new(&gpu, true),
             coarse,
@@ -92,10 +92,17 @@ impl Surface {
 
     /// Draws the scene anew.
     pub(super) fn draw(&mut self, scene: &Scene, view: &View, moving: bool) -> Result<(), RenderError> {
+        let (width, height) = view.size;
+        let larger = View { size: (2 * width, 2 * height), scale: 2.0 * view.scale, ..*view };
+        let fits = 2 * width.max(height) <= self.gpu.largest_picture();
         match &mut self.coarse {
             Some(coarse) if moving => {
                 self.drawn_coarse = true;
                 coarse.draw(&self.gpu, scene, view)
+            }
+            Some(coarse) if self.gpu.is_gl() && view.section.is_some() && fits => {
+                self.drawn_coarse = true;
+                coarse.draw(&self.gpu, scene, &larger)
             }
             _ => {
                 self.drawn_coarse = false;
