@@ -176,3 +176,23 @@ fn the_lens_is_put_by_a_click_and_resized_by_the_wheel() {
         harness.state().session.lens().is_none() && harness.query_by_label_contains("Lens at X").is_none()
     );
 }
+
+/// Seen along the plane's own axis its arrow is a point: then a drag up moves the plane up its axis.
+#[test]
+fn a_section_plane_seen_face_on_is_dragged_up_and_down() {
+    let mut harness = with_scene();
+    for _ in 0..3 {
+        harness.key_press(Key::S);
+        harness.run_ok();
+    }
+    let plane = harness.state().session.looks.section.expect("a plane");
+    assert_eq!(plane.letter(), "Z");
+    let middle = harness.state().session.part.center();
+    let from = seen(&harness, [middle.x, middle.y, plane.at]);
+    let (camera, rect) = (harness.state().session.looks.camera, harness.get_by_label("Scene").rect());
+    drag(&mut harness, from, from - egui::vec2(0.0, 50.0));
+    let moved = harness.state().session.looks.section.expect("a plane").at - plane.at;
+    let meant = 50.0 * camera.height / rect.height();
+    // A face may have drawn it a little farther.
+    assert!((moved - meant).abs() < 7.0 * camera.height / rect.height(), "{moved} {meant}");
+}
