@@ -40,12 +40,17 @@ impl Grid {
         if j < self.layout.v.count() { self.bands.get(own).unwrap_or_default() } else { &[] }
     }
 
-    /// Intervals of a ray, ascending; empty outside the grid.
-    pub(super) fn ray(&self, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
+    /// The band that holds a ray; `None` outside the grid.
+    #[inline]
+    pub(super) fn band_of(&self, i: u32, j: u32) -> Option<&Band> {
         let inside = i < self.layout.u.count() && j < self.layout.v.count();
         let n = if self.by_columns { i } else { j } / self.size;
-        let band = self.bands.get(n as usize).filter(|_| inside);
-        band.map(|b| b.ray(i, j)).unwrap_or_default()
+        self.bands.get(n as usize).filter(|_| inside)
+    }
+
+    /// Intervals of a ray, ascending; empty outside the grid.
+    pub(super) fn ray(&self, i: u32, j: u32) -> SmallVec<[Interval; 4]> {
+        self.band_of(i, j).map(|b| b.ray(i, j)).unwrap_or_default()
     }
 }
 

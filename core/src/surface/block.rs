@@ -35,6 +35,13 @@ pub struct Face {
 /// to be taken for shading: 30 degrees. Beyond, the corner lies on an edge of the same cut.
 const SAME_FACE: f64 = 0.866;
 
+/// True when the angle between two packed normals is less than that.
+fn fits(a: [i16; 3], b: [i16; 3]) -> bool {
+    let one = f64::from(Face::ONE);
+    let product = |k: usize| f64::from(a[k]) * f64::from(b[k]);
+    product(0) + product(1) + product(2) > SAME_FACE * one * one
+}
+
 /// How far inside a face, of the way from a corner to the middle, its normal is looked for when the corner tells another.
 const INSIDE: f64 = 0.05;
 
@@ -77,23 +84,43 @@ impl SurfaceBlock {
     pub fn corner_normals(&self, history: &History) -> Vec<[[i16; 3]; 4]> {
         let mut owners = Owners::new(history);
         let mut normals = Vec::with_capacity(self.faces.len());
+        // What a cut told at a point it tells all its faces there.
+        let mut told: Vec<(CutId, [i16; 3])> = vec![(CutId::RAW, [0; 3]); self.points.len()];
         for face in &self.faces {
-            let own = face.normal();
-            let steepest = [Axis::X, Axis::Y, Axis::Z]
-                .into_iter()
-                .reduce(|a, b| if b.of(&own).abs() > a.of(&own).abs() { b } else { a })
-                .unwrap_or(Axis::Z);
-            let corners = face.corners.map(|c| self.point(c));
-            let middle = corners.iter().sum::<Vec3>() / 4.0;
-            normals.push(corners.map(|corner| {
-                // On an edge the cut may tell the normal of its other face: then look a little inside this one.
-                let tries = [corner, corner + (middle - corner) * INSIDE];
-                let told = tries.iter().filter_map(|at| owners.normal(face.by, steepest, at));
-                let mut fitting = told.filter(|n| n.dot(&own) > SAME_FACE);
-                fitting.next().map_or(face.normal, |n| packed(&n))
-            }));
+            let mut at_corners = [face.normal; 4];
+            for (normal, corner) in at_corners.iter_mut().zip(face.corners) {
+                let Some(known) = told.get_mut(corner as usize) else { continue };
+                if known.0 == face.by && fits(known.1, face.normal) {
+                    *normal = known.1;
+                } else if let Some(n) = self.normal_at_corner(face, corner, &mut owners) {
+                    *normal = n;
+                    *known = (face.by, n);
+                }
+            }
+            normals.push(at_corners);
         }
         normals
+    }
+
+    /// The normal of a face's cut at one of its corners; `None` where the cut tells none that fits.
+    fn normal_at_corner(&self, face: &Face, corner: u32, owners: &mut Owners<'_>) -> Option<[i16; 3]> {
+        let [x, y, z] = face.normal.map(i16::unsigned_abs);
+        let steepest = if x >= y && x >= z {
+            Axis::X
+        } else if y >= z {
+            Axis::Y
+        } else {
+            Axis::Z
+        };
+        let at = self.point(corner);
+        let mut tell = |at: &Vec3| {
+            owners.normal(face.by, steepest, at).map(|n| packed(&n)).filter(|n| fits(*n, face.normal))
+        };
+        // On an edge the cut may tell the normal of its other face: then look a little inside this one.
+        tell(&at).or_else(|| {
+            let middle = face.corners.iter().map(|c| self.point(*c)).sum::<Vec3>() / 4.0;
+            tell(&(at + (middle - at) * INSIDE))
+        })
     }
 
     /// Bytes held.
@@ -113,7 +140,7 @@ pub(super) fn mm(nm: &[i32; 3]) -> Vec3 {
 /// A unit vector in parts of [`Face::ONE`].
 pub(super) fn packed(n: &Vec3) -> [i16; 3] {
     let one = f64::from(Face::ONE);
-    [n.x, n.y, n.z].map(|c| rounded(c * one))
+    [rounded(n.x * one), rounded(n.y * one), rounded(n.z * one)]
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a part of a unit vector; the cast clamps")]

@@ -24,11 +24,11 @@ impl Column {
             let Some(j) = line_y.ray(point_y) else { continue };
             for (x, point_x) in (0..POINTS).zip(first[0]..) {
                 let Some(i) = line_x.ray(point_x) else { continue };
-                for piece in &stock.ray(Axis::Z, i, j) {
+                stock.each_piece(Axis::Z, i, j, |piece| {
                     let low = (line_z.below(piece.low) + 1).max(1);
                     let high = line_z.below(piece.high).min(line_z.last());
                     self.fill(POINTS * y + x, low, high, wanted);
-                }
+                });
             }
         }
     }

@@ -9,7 +9,7 @@ use super::column::ROWS;
 use super::lattice::{BEFORE, HALVES_PER_MM, Lattice, POINTS, number};
 use super::owner::Owners;
 use crate::geom::{Axis, Vec3};
-use crate::stock::{CutId, Interval, Stock};
+use crate::stock::{CutId, Stock};
 use crate::units::NM_PER_MM;
 
 /// The points 1 to 62 of a row, as bits: those whose edges any vertex of the block needs.
@@ -24,9 +24,14 @@ pub(super) struct Crossing {
     pub(super) by: CutId,
     /// Outward unit normal of the material.
     pub(super) normal: [f32; 3],
+    /// The vertices round the edge, by the place of the edge in their cells; told when they are placed.
+    pub(super) round: [u32; 4],
+    /// True when one of the cells has a face all four edges of which are crossed.
+    pub(super) doubtful: bool,
 }
 
-const NOT_FOUND: Crossing = Crossing { along: f64::NAN, by: CutId::RAW, normal: [0.0; 3] };
+const NOT_FOUND: Crossing =
+    Crossing { along: f64::NAN, by: CutId::RAW, normal: [0.0; 3], round: [0; 4], doubtful: false };
 
 /// The crossings of a block: for each axis and row of points, those that start at the points of the row, ascending.
 #[derive(Debug)]
@@ -89,12 +94,15 @@ impl<'a> Source<'a> {
 
     /// Place of a point of the block, mm.
     fn places(&self, p: [usize; 3]) -> [f64; 3] {
-        [0, 1, 2].map(|i| (self.base_nm[i] + self.step_nm[i] * small(p[i])) / NM_PER_MM)
+        let of = |i: usize| (self.base_nm[i] + self.step_nm[i] * small(p[i])) / NM_PER_MM;
+        [of(0), of(1), of(2)]
     }
 
     /// Place of something seen from a point of the block (mm), whole nanometres.
     pub(super) fn nm(&self, from: [usize; 3], by: &Vec3) -> [i32; 3] {
-        [0, 1, 2].map(|i| nearest(self.base_nm[i] + self.step_nm[i] * small(from[i]) + by[i] * NM_PER_MM))
+        let of =
+            |i: usize, by: f64| nearest(self.base_nm[i] + self.step_nm[i] * small(from[i]) + by * NM_PER_MM);
+        [of(0, by.x), of(1, by.y), of(2, by.z)]
     }
 
     /// Lattice point of a point of the block.
@@ -106,12 +114,11 @@ impl<'a> Source<'a> {
         (self.signs[POINTS * p[1] + p[0]] >> p[2]) & 1 == 1
     }
 
-    /// The ray along an axis through a point of the block.
-    fn ray(&self, axis: Axis, p: [usize; 3]) -> impl IntoIterator<Item = Interval> + use<> {
+    /// The ray along an axis through a point of the block, by its numbers; `None` where there is none.
+    fn ray(&self, axis: Axis, p: [usize; 3]) -> Option<(u32, u32)> {
         let (u, v) = axis.others();
         let i = self.lattice.line(u).ray(self.point(u, p[u.index()]));
-        let j = self.lattice.line(v).ray(self.point(v, p[v.index()]));
-        i.zip(j).map(|(i, j)| self.stock.ray(axis, i, j)).unwrap_or_default()
+        i.zip(self.lattice.line(v).ray(self.point(v, p[v.index()])))
     }
 }
 
@@ -152,6 +159,21 @@ impl Crossings {
         &self.list[self.number(axis, changes(signs, axis, p[0], p[1]), p)]
     }
 
+    /// Number of the first crossing of a row of points, or of the next row when it has none.
+    pub(super) fn first(&self, axis: Axis, row: usize) -> u32 {
+        self.starts[axis.index()][row]
+    }
+
+    /// A crossing by its number.
+    pub(super) fn numbered(&mut self, number: u32) -> &mut Crossing {
+        &mut self.list[number as usize]
+    }
+
+    /// The same, to look at.
+    pub(super) fn with_number(&self, number: u32) -> &Crossing {
+        &self.list[number as usize]
+    }
+
     fn number(&self, axis: Axis, changes: u64, [x, y, z]: [usize; 3]) -> usize {
         let before = changes & ((1 << z) - 1);
         (self.starts[axis.index()][POINTS * y + x] + before.count_ones()) as usize
@@ -177,7 +199,8 @@ impl Crossings {
     /// material between is thinner than the lattice sees) the one next to the inner point stands.
     fn settle(&mut self, source: &Source<'_>, axis: Axis, p: [usize; 3], owners: &mut Owners<'_>) {
         let line = source.lattice.line(axis);
-        for piece in source.ray(axis, p) {
+        let Some((i, j)) = source.ray(axis, p) else { return };
+        source.stock.each_piece(axis, i, j, |piece| {
             for (end, by, leaves) in [(piece.low, piece.low_by, false), (piece.high, piece.high_by, true)] {
                 let local = line.below(end) - source.first[axis.index()];
                 let Some(local) = usize::try_from(local).ok().filter(|l| (1..=61).contains(l)) else {
@@ -190,13 +213,13 @@ impl Crossings {
                     continue;
                 }
                 let slot = self.number(axis, changes, q);
-                let empty = self.list[slot].along.is_nan();
-                if empty || !leaves {
-                    self.found += usize::from(empty);
+                let (known, along) = (self.list[slot].along, along(source, axis, q, end));
+                if known.is_nan() || (if leaves { along < known } else { known < along }) {
+                    self.found += usize::from(known.is_nan());
                     self.list[slot] = crossing(source, axis, q, end, by, owners);
                 }
             }
-        }
+        });
     }
 
     /// Fills the edges on which the signs differ and no end lies: the grids disagree by the rounding of an end. The
@@ -229,7 +252,8 @@ fn repaired(source: &Source<'_>, axis: Axis, p: [usize; 3], owners: &mut Owners<
     let (low, high) = (line.place(point).div_euclid(2) + 1, line.place(point + 1).div_euclid(2));
     let leaves = source.inside(p);
     let mut best: Option<(i64, i64, CutId)> = None;
-    for piece in source.ray(axis, p) {
+    let ray = source.ray(axis, p).map(|(i, j)| source.stock.ray(axis, i, j));
+    for piece in ray.unwrap_or_default() {
         let (end, by) = if leaves { (piece.high, piece.high_by) } else { (piece.low, piece.low_by) };
         let end = i64::from(end);
         let at = end.clamp(low, high);
@@ -249,13 +273,22 @@ fn crossing(
     by: CutId,
     owners: &mut Owners<'_>,
 ) -> Crossing {
-    let mut at = Vec3::from(source.places(p));
-    let start = source.lattice.line(axis).place(source.point(axis, p[axis.index()]));
-    let along = number(2 * i64::from(end) - start) * MM_PER_HALF;
-    axis.set(&mut at, f64::from(end) / NM_PER_MM);
+    let mut at = source.places(p);
+    at[axis.index()] = f64::from(end) / NM_PER_MM;
     let sense = if source.inside(p) { 1.0 } else { -1.0 };
-    let n = owners.normal_of_end(by, axis, sense, &at);
-    Crossing { along, by, normal: [single(n.x), single(n.y), single(n.z)] }
+    let n = owners.normal_of_end(by, axis, sense, &Vec3::from(at));
+    Crossing {
+        along: along(source, axis, p, end),
+        by,
+        normal: [single(n.x), single(n.y), single(n.z)],
+        ..NOT_FOUND
+    }
+}
+
+/// How far an end lies from the start of the lattice edge that it is on, mm.
+fn along(source: &Source<'_>, axis: Axis, p: [usize; 3], end: i32) -> f64 {
+    let start = source.lattice.line(axis).place(source.point(axis, p[axis.index()]));
+    number(2 * i64::from(end) - start) * MM_PER_HALF
 }
 
 /// Nearest single-precision number: the part of a unit vector is then right to 6e-8.

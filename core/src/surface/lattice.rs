@@ -48,7 +48,9 @@ impl Line {
     pub(super) fn below(&self, nm: i32) -> i64 {
         // In floating point, which divides faster. Both numbers stay under 2^34, so that the quotient is nearer to the
         // whole number above it than rounding only when it is that number.
-        down((number(2 * i64::from(nm) - self.first) / number(self.step)).floor())
+        let points = number(2 * i64::from(nm) - self.first) / number(self.step);
+        let toward_zero = down(points);
+        toward_zero - i64::from(points < number(toward_zero))
     }
 
     /// The ray at a point; `None` outside the stock.

@@ -5,9 +5,11 @@
 
 mod block;
 mod build;
+mod cells;
 mod column;
 mod crossing;
 mod eigen;
+mod faces;
 mod lattice;
 mod mesh;
 mod model;

@@ -37,7 +37,17 @@ impl Room {
     }
 
     pub(super) fn clamp(&self, p: &Vec3) -> Vec3 {
-        p.sup(&self.min).inf(&self.max)
+        let within = |p: f64, low: f64, high: f64| {
+            if p < low {
+                low
+            } else if high < p {
+                high
+            } else {
+                p
+            }
+        };
+        let (low, high) = (&self.min, &self.max);
+        Vec3::new(within(p.x, low.x, high.x), within(p.y, low.y, high.y), within(p.z, low.z, high.z))
     }
 
     /// The point of a line nearest to `p`, a point of the line, that lies in the room.

@@ -23,6 +23,14 @@ pub(super) struct Sheets {
     pub(super) doubtful: u8,
 }
 
+impl Sheets {
+    /// The edges that are crossed, one bit each.
+    pub(super) const fn crossed(&self) -> u16 {
+        let [a, b, c, d] = self.edges;
+        a | b | c | d
+    }
+}
+
 /// No sheet.
 pub(super) const NONE: u8 = u8::MAX;
 

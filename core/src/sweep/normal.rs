@@ -153,10 +153,24 @@ fn on_line(body: &Body, by: &Vec3, q: &Vec3, best: &mut Best) {
     } else if by.z.abs() <= BORDER {
         // A way that climbs less than points are known to is level.
         let t = ((q.x * by.x + q.y * by.y) / level2).clamp(0.0, 1.0);
-        standing(body, &Local::of(&(q - by * t)), best, |_| true);
+        let p = q - by * t;
+        match floor_off(body, &p) {
+            Some(off) => best.offer(off, -Vec3::z()),
+            None => standing(body, &Local::of(&p), best, |_| true),
+        }
     } else {
         ramp(body, by, q, best);
     }
+}
+
+/// How far a point, seen from the tip, is off the flat under a cylinder, where no other face is as near: most points of
+/// milled parts, worked out without a root.
+fn floor_off(body: &Body, p: &Vec3) -> Option<f64> {
+    let Body::Frustum { z0, z1, r0, r1 } = *body else { return None };
+    let (off, inside) = ((p.z - z0).abs(), r0 - 10.0 * BORDER);
+    let is_straight = !(r0 < r1 || r1 < r0);
+    let is_under = off <= BORDER && z1 - z0 > 10.0 * BORDER;
+    (is_straight && is_under && inside > 0.0 && p.x * p.x + p.y * p.y < inside * inside).then_some(off)
 }
 
 fn plunge(body: &Body, rise: f64, q: &Vec3, best: &mut Best) {

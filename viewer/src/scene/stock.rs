@@ -129,8 +129,16 @@ fn block(surface: &SurfaceBlock, history: &History, tint: &StockTint<'_>) -> Blo
     if surface.is_empty() {
         return Block::default();
     }
+    // Neighbours mostly have the same normal.
+    let mut last = ([0; 3], word([0; 3]));
+    let mut word_of = |normal: [i16; 3]| {
+        if normal != last.0 {
+            last = (normal, word(normal));
+        }
+        last.1
+    };
     let normals: Vec<[u32; 4]> =
-        surface.corner_normals(history).iter().map(|corners| corners.map(word)).collect();
+        surface.corner_normals(history).iter().map(|corners| corners.map(&mut word_of)).collect();
     let deviations = match tint {
         StockTint::Makers(_) => Vec::new(),
         StockTint::Deviation(scale, part) => {
