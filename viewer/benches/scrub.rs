@@ -67,7 +67,7 @@ fn measure(drivers: Drivers, name: &str) -> Result<(), String> {
         std::thread::sleep(Duration::from_millis(2));
     }
     println!("{name}: checked in {} ms", ms(begun.elapsed()));
-    let moves = session.at().run().map_or(0, |run| run.moves.len());
+    let moves = session.run().map_or(0, |run| run.moves.len());
     let wish = session.wish().ok_or("it was not checked")?;
     let mut scrub = Scrub {
         stage: Stage::new(Arc::new(|| {}), false),

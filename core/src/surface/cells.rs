@@ -203,8 +203,14 @@ impl Builder {
 
     /// The crossings of a sheet, seen from the cell's lowest corner.
     fn tangents(&self, source: &Source<'_>, edges: u16, numbers: &[u32; 12]) -> SmallVec<[Tangent; 12]> {
-        let crossed = (0..12).filter(|edge| (edges >> edge) & 1 == 1);
-        crossed.map(|edge: usize| tangent(source, self.crossings.with_number(numbers[edge]), edge)).collect()
+        let mut tangents = SmallVec::new();
+        let mut bits = edges;
+        while bits != 0 {
+            let edge = bits.trailing_zeros() as usize;
+            bits &= bits - 1;
+            tangents.push(tangent(source, self.crossings.with_number(numbers[edge]), edge));
+        }
+        tangents
     }
 
     /// Where the vertex of a sheet that is not flat lies.
@@ -252,13 +258,13 @@ impl Builder {
 
 /// A crossing seen from the lowest corner of a cell that has it on an edge.
 pub(super) fn tangent(source: &Source<'_>, found: &Crossing, edge: usize) -> Tangent {
-    let axis = edge / 4;
-    let (u, v) = others(axis);
+    let (axis, u, v) = AXES[edge / 4];
     let mut p = [0.0; 3];
     p[axis] = found.along;
     p[u] = if edge & 1 == 1 { source.steps[u] } else { 0.0 };
     p[v] = if edge & 2 == 2 { source.steps[v] } else { 0.0 };
-    (Vec3::from(p), Vec3::from(found.normal.map(f64::from)))
+    let ([x, y, z], [a, b, c]) = (p, found.normal);
+    (Vec3::new(x, y, z), Vec3::new(f64::from(a), f64::from(b), f64::from(c)))
 }
 
 /// Signs of a cell's corners.

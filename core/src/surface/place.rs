@@ -37,15 +37,8 @@ impl Room {
     }
 
     pub(super) fn clamp(&self, p: &Vec3) -> Vec3 {
-        let within = |p: f64, low: f64, high: f64| {
-            if p < low {
-                low
-            } else if high < p {
-                high
-            } else {
-                p
-            }
-        };
+        // What is no number, where opposite planes bind nothing, becomes the lowest there is.
+        let within = |p: f64, low: f64, high: f64| p.max(low).min(high);
         let (low, high) = (&self.min, &self.max);
         Vec3::new(within(p.x, low.x, high.x), within(p.y, low.y, high.y), within(p.z, low.z, high.z))
     }
@@ -83,10 +76,6 @@ fn count(tangents: &[Tangent]) -> f64 {
 /// allowed nevertheless.
 pub(super) fn vertex(tangents: &[Tangent], cell: &Room, beyond: impl Fn(&Vec3) -> bool) -> Vec3 {
     let middle = middle(tangents);
-    // On one plane, as most are, nothing needs to be worked out.
-    if tangents.windows(2).all(|two| matches!(two, [a, b] if a.1 == b.1)) {
-        return cell.clamp(&middle);
-    }
     let sum: Vec3 = tangents.iter().map(|t| t.1).sum();
     let count = count(tangents);
     let length = sum.norm();
