@@ -17,21 +17,29 @@ pub(super) const BEFORE: i64 = 2;
 /// Half nanometres in a millimetre.
 pub(super) const HALVES_PER_MM: f64 = 2.0 * NM_PER_MM;
 
-/// Places along one axis. Point 0 and the last one lie outside the stock; point `p` is ray `p - 1`.
+/// Places along one axis. Point 0 and the one after the last lie outside the stock; the others are every so many rays.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Line {
     /// Place of point 0, half nanometres (an odd number).
     first: i64,
     /// Distance of neighbours, half nanometres (an even number).
     step: i64,
-    /// Number of rays.
+    /// Number of points that are rays.
     rays: u32,
+    /// Number of the ray at point 1, and how many rays further the next point lies.
+    ray_of_first: u32,
+    every: u32,
 }
 
 impl Line {
-    fn of(line: &RayLine) -> Self {
-        let step = whole(line.step() * HALVES_PER_MM).max(2);
-        Self { first: whole(line.at(0) * HALVES_PER_MM) - step, step, rays: line.count() }
+    fn of(line: &RayLine, every: u32) -> Self {
+        let every = every.clamp(1, line.count().max(1));
+        let step = whole(line.step() * HALVES_PER_MM).max(2) * i64::from(every);
+        // As much is left out before the first as behind the last: less than a step, so that the points beyond are outside.
+        let ray_of_first = (line.count().max(1) - 1) % every / 2;
+        let rays = line.count().saturating_sub(ray_of_first).div_ceil(every);
+        let first = whole(line.at(ray_of_first) * HALVES_PER_MM) - step;
+        Self { first, step, rays, ray_of_first, every }
     }
 
     /// Place of a point, half nanometres.
@@ -55,7 +63,8 @@ impl Line {
 
     /// The ray at a point; `None` outside the stock.
     pub(super) fn ray(&self, point: i64) -> Option<u32> {
-        u32::try_from(point - 1).ok().filter(|i| *i < self.rays)
+        let number = u32::try_from(point - 1).ok().filter(|i| *i < self.rays)?;
+        Some(self.ray_of_first + self.every * number)
     }
 
     /// Number of the last point that a ray lies on.
@@ -84,12 +93,15 @@ impl Line {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Lattice {
     pub(super) lines: [Line; 3],
+    /// Of how many rays along each axis one is looked at.
+    pub(super) every: u32,
 }
 
 impl Lattice {
-    pub(super) fn of(stock: &Stock) -> Self {
+    pub(super) fn of(stock: &Stock, every: u32) -> Self {
         let flat = stock.grid(Axis::Z);
-        Self { lines: [Line::of(&flat.u), Line::of(&flat.v), Line::of(&stock.grid(Axis::X).v)] }
+        let lines = [&flat.u, &flat.v, &stock.grid(Axis::X).v];
+        Self { lines: lines.map(|line| Line::of(line, every)), every }
     }
 
     pub(super) const fn line(&self, axis: Axis) -> &Line {

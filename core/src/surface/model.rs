@@ -19,7 +19,13 @@ pub struct Surface {
 impl Surface {
     /// Meshes the whole surface. The number of threads changes nothing.
     pub fn of(stock: &Stock, history: &History) -> Self {
-        let lattice = Lattice::of(stock);
+        Self::coarse(stock, history, 1)
+    }
+
+    /// The same of every so many rays along each axis only (1: all of them; more than there are: one): for a quick look.
+    /// Just as closed, and its vertices as exact, but it sees nothing that lies between the rays that it looks at.
+    pub fn coarse(stock: &Stock, history: &History, every: u32) -> Self {
+        let lattice = Lattice::of(stock, every);
         let sides = lattice.blocks();
         let [x, y, z] = sides.map(|n| n as usize);
         let mut surface = Self { lattice, sides, blocks: vec![SurfaceBlock::default(); x * y * z] };
@@ -32,10 +38,22 @@ impl Surface {
     /// were meshed, ascending. The result is the same as from [`Surface::of`], as long as the stock has
     /// changed nowhere else and has the raw shape and spacing it had.
     pub fn update(&mut self, stock: &Stock, history: &History, changed: &[Box3]) -> Vec<usize> {
-        if Lattice::of(stock) != self.lattice {
-            *self = Self::of(stock, history);
+        if Lattice::of(stock, self.lattice.every) != self.lattice {
+            *self = Self::coarse(stock, history, self.lattice.every);
             return (0..self.blocks.len()).collect();
         }
+        let wanted = self.wanted(changed);
+        self.remesh(stock, history, &wanted);
+        wanted.iter().enumerate().filter(|(_, w)| **w).map(|(n, _)| n).collect()
+    }
+
+    /// Number of the blocks that a change in these boxes (part frame, mm) would mesh again.
+    pub fn blocks_in(&self, changed: &[Box3]) -> usize {
+        self.wanted(changed).iter().filter(|w| **w).count()
+    }
+
+    /// For each block whether it looks at any of the boxes.
+    fn wanted(&self, changed: &[Box3]) -> Vec<bool> {
         let mut wanted = vec![false; self.blocks.len()];
         for b in changed.iter().filter(|b| !b.is_empty()) {
             let [xs, ys, zs] = self.lattice.looking(&b.min, &b.max);
@@ -47,8 +65,7 @@ impl Surface {
                 }
             }
         }
-        self.remesh(stock, history, &wanted);
-        wanted.iter().enumerate().filter(|(_, w)| **w).map(|(n, _)| n).collect()
+        wanted
     }
 
     /// Meshes the blocks that are wanted, one column of them at a time.

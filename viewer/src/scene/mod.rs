@@ -18,7 +18,6 @@ mod moment;
 mod palette;
 mod path;
 mod pick;
-mod reduced;
 mod revolved;
 mod solids;
 mod stock;

@@ -6,7 +6,7 @@ use glam::Vec3;
 use proofcut_core::cutting::History;
 use proofcut_core::geom::Frame;
 use proofcut_core::solid::NominalPart;
-use proofcut_core::surface::{Face, Surface, SurfaceBlock, SurfaceMesh};
+use proofcut_core::surface::{Face, Surface, SurfaceBlock};
 use proofcut_core::units::NM_PER_MM;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -25,8 +25,6 @@ pub enum StockTint<'a> {
 pub struct StockMeshes {
     blocks: Vec<Block>,
     edges: Arc<super::LineSet>,
-    /// True when the meshes do not stand for blocks.
-    reduced: bool,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -57,7 +55,7 @@ impl StockMeshes {
         changed: &[usize],
         edge: Colour,
     ) {
-        if self.reduced || self.blocks.len() != surface.blocks().len() {
+        if self.blocks.len() != surface.blocks().len() {
             *self = Self::of(surface, history, tint, edge);
             return;
         }
@@ -71,14 +69,6 @@ impl StockMeshes {
             }
         }
         self.edges = Arc::new(joined(self.blocks.iter().map(|b| &b.edges), edge));
-    }
-
-    /// Meshes of a surface with few triangles, for drivers in software while things move: its shading is that of the
-    /// triangles, not of the cuts. [`StockMeshes::update`] makes everything anew.
-    pub fn reduced(surface: &SurfaceMesh, categories: &Categories, edge: Colour) -> Self {
-        let (meshes, edges) = super::reduced::reduced(surface, categories, edge);
-        let block = Block { meshes, edges: BlockEdges::default() };
-        Self { blocks: vec![block], edges: Arc::new(edges), reduced: true }
     }
 
     /// All meshes, in the order of the blocks.

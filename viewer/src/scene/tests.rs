@@ -263,27 +263,3 @@ fn kinds_of_motion_have_patterns_of_their_own() {
         assert!((radius - out).abs() < 0.002 * radius, "{out} {radius}");
     }
 }
-
-/// Few triangles stand for the same solid, closed, with most of the same edges.
-#[test]
-fn the_reduced_stock_is_the_same_solid() {
-    let job = demo();
-    let moment = at(&job, 1, usize::MAX);
-    let surface = Surface::of(&moment.stock, &moment.history);
-    let categories = Categories::of(&moment.history, &moment.runs);
-    let few = StockMeshes::reduced(&surface.simplified(0.005), &categories, Theme::LIGHT.edge);
-    let meshes: Vec<_> = few.meshes().cloned().collect();
-    watertight(&meshes);
-    let triangles: usize = meshes.iter().map(|m| m.triangles.len()).sum();
-    assert!(triangles * 3 < surface.triangles(), "{triangles}");
-    let volume: f64 = meshes.iter().map(|m| m.volume()).sum();
-    assert!((volume / surface.volume() - 1.0).abs() < 1.0e-3);
-    let length =
-        |set: &LineSet| -> f32 { set.segments.iter().map(LineSet::ends).map(|(a, b)| a.distance(b)).sum() };
-    let full = StockMeshes::of(&surface, &moment.history, &StockTint::Makers(&categories), Theme::LIGHT.edge);
-    let (a, b) = (length(few.edges()), length(full.edges()));
-    assert!((a / b - 1.0).abs() < 0.25, "{a} {b}");
-    let mut again = few.clone();
-    again.update(&surface, &moment.history, &StockTint::Makers(&categories), &[], Theme::LIGHT.edge);
-    assert!(again.meshes().zip(full.meshes()).all(|(x, y)| x == y));
-}

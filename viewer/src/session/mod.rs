@@ -9,6 +9,7 @@ mod clock;
 mod command;
 #[cfg(test)]
 pub(crate) mod demo;
+mod detail;
 mod lens;
 mod looks;
 mod measure;

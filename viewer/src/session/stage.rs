@@ -1,16 +1,16 @@
 //! The scene of a moment, made on a thread of its own, so that nobody who waits for a click waits for the stock.
 
+use super::detail::{Detail, Dress};
 use super::{Proved, Wake};
 use crate::colour::Theme;
 use crate::scene::{
-    Categories, DeviationScale, Kind, Legend, Lines, Palette, Scene, StockMeshes, StockTint, Tint,
-    clearance_legend, clearances, path_legend, path_lines, program_zeros, setups_legend, shade_of,
-    tool_items, tools_legend, workholding,
+    Categories, DeviationScale, Kind, Legend, Lines, Palette, Scene, Tint, clearance_legend, clearances,
+    path_legend, path_lines, program_zeros, setups_legend, shade_of, tool_items, tools_legend, workholding,
 };
 use proofcut_core::solid::NominalPart;
-use proofcut_core::surface::Surface;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, PoisonError};
+use std::time::{Duration, Instant};
 
 /// A moment that somebody wants to see.
 #[derive(Clone, Debug)]
@@ -50,9 +50,11 @@ pub struct Staged {
     pub wish: Wish,
     /// The scene.
     pub scene: Scene,
-    /// The same with few triangles, for drivers in software while the eye moves; comes later, once nothing else is wanted.
+    /// True while the stock is shown by a part of its rays only; once nobody wants another moment it comes again in full.
+    pub rough: bool,
+    /// The rough scene beside the one in full, for drivers in software while the eye moves.
     pub reduced: Option<Scene>,
-    /// Seconds that the making took.
+    /// Seconds from the wish to the scene.
     pub seconds: f64,
 }
 
@@ -64,11 +66,15 @@ pub struct Stage {
 }
 
 impl Stage {
-    /// Begins the thread; `reduce`: scenes with few triangles are made, too.
-    pub fn new(wake: Wake, reduce: bool) -> Self {
+    /// Begins the thread; `slow`: the driver is in software, so moving pictures had better be of few triangles.
+    pub fn new(wake: Wake, slow: bool) -> Self {
+        Self::paced(wake, Pace { slow, ..Pace::USUAL })
+    }
+
+    pub(super) fn paced(wake: Wake, pace: Pace) -> Self {
         let (wishes, wanted) = channel();
         let (tell, staged) = channel();
-        std::thread::spawn(move || work(&wanted, &tell, &wake, reduce));
+        std::thread::spawn(move || work(&wanted, &tell, &wake, pace));
         Self { wishes, staged }
     }
 
@@ -84,31 +90,59 @@ impl Stage {
     }
 }
 
-fn work(wanted: &Receiver<Wish>, tell: &Sender<Staged>, wake: &Wake, reduce: bool) {
-    let mut maker = Maker::default();
+/// When the stock is shown roughly first.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Pace {
+    /// Always, because the driver is in software.
+    pub(super) slow: bool,
+    /// What may be shown in full at once: longer, and who drags through the program would see it stutter.
+    pub(super) at_once: Duration,
+    /// Cells that can be made anew between two pictures.
+    pub(super) rough_cells: u64,
+}
+
+impl Pace {
+    pub(super) const USUAL: Self =
+        Self { slow: false, at_once: Duration::from_millis(30), rough_cells: 100_000 };
+}
+
+/// How long nobody may want another moment before the stock is made in full.
+const REST: Duration = Duration::from_millis(80);
+
+fn work(wanted: &Receiver<Wish>, tell: &Sender<Staged>, wake: &Wake, pace: Pace) {
+    let mut maker = Maker { pace, of: None };
     let mut next = wanted.recv().ok();
     while let Some(mut wish) = next.take() {
         if let Some(newer) = wanted.try_iter().last() {
             wish = newer;
         }
-        let begun = std::time::Instant::now();
-        if let Some(scene) = maker.scene(&wish) {
-            let staged = Staged { wish, scene, reduced: None, seconds: begun.elapsed().as_secs_f64() };
-            if tell.send(staged.clone()).is_err() {
+        let begun = Instant::now();
+        let staged = |wish: &Wish, made: Made| {
+            let seconds = begun.elapsed().as_secs_f64();
+            let staged = Staged {
+                wish: wish.clone(),
+                scene: made.scene,
+                rough: made.rough,
+                reduced: made.beside,
+                seconds,
+            };
+            let heard = tell.send(staged).is_ok();
+            wake();
+            heard
+        };
+        if let Some(made) = maker.scene(&wish) {
+            let rough = made.rough;
+            if !staged(&wish, made) {
                 return;
             }
-            wake();
-            // Only when nobody wants another moment: it takes longer than the scene itself.
-            let resting = std::time::Duration::from_millis(250);
-            next = if reduce { wanted.recv_timeout(resting).ok() } else { None };
-            if next.is_none()
-                && reduce
-                && let Some(reduced) = maker.reduced(&staged)
-            {
-                if tell.send(Staged { reduced: Some(reduced), ..staged }).is_err() {
+            if rough {
+                next = wanted.recv_timeout(REST).ok();
+                if next.is_none()
+                    && let Some(made) = maker.in_full(&wish)
+                    && !staged(&wish, made)
+                {
                     return;
                 }
-                wake();
             }
         }
         if next.is_none() {
@@ -117,108 +151,122 @@ fn work(wanted: &Receiver<Wish>, tell: &Sender<Staged>, wake: &Wake, reduce: boo
     }
 }
 
-/// How far a surface for moving pictures may be off, millimetres: less than a pixel of a part as large as the picture.
-const REDUCED: f64 = 0.05;
+/// A scene, and whether it is rough.
+struct Made {
+    scene: Scene,
+    rough: bool,
+    beside: Option<Scene>,
+}
 
 /// What is kept from scene to scene.
-#[derive(Default)]
 struct Maker {
+    pace: Pace,
     of: Option<OfJob>,
 }
 
 /// What is kept for one job.
 struct OfJob {
     proved: Arc<Proved>,
-    surface: Surface,
     categories: Categories,
+    scale: DeviationScale,
     nominal: Option<NominalPart>,
-    meshes: StockMeshes,
-    /// True for meshes coloured by the distance from the drawing; and for edges on dark.
-    made_for: (bool, bool),
+    full: Detail,
+    /// For moving pictures, where the full one has many cells.
+    rough: Option<Detail>,
     path: Option<((usize, bool), Lines)>,
     clear: Option<((usize, bool), Scene)>,
 }
 
 impl OfJob {
-    fn new(proved: &Arc<Proved>) -> Option<Self> {
+    fn new(proved: &Arc<Proved>, most: u64) -> Option<Self> {
         let cut = proved.cut.as_ref()?;
         let shown = cut.shown.lock().unwrap_or_else(PoisonError::into_inner);
-        let surface = Surface::of(shown.stock(), &cut.history);
+        let full = Detail::new(shown.stock(), cut, 1);
+        let every = (2_u32..=16).find(|n| full.cells() <= most * u64::from(n * n));
+        let rough = (full.cells() > 2 * most).then(|| Detail::new(shown.stock(), cut, every.unwrap_or(16)));
         drop(shown);
-        let categories = Categories::of(&cut.history, &cut.runs);
         let drawing = proved.checked.job.drawing.as_ref();
-        let meshes =
-            StockMeshes::of(&surface, &cut.history, &StockTint::Makers(&categories), Theme::LIGHT.edge);
         Some(Self {
             proved: Arc::clone(proved),
-            surface,
-            categories,
+            categories: Categories::of(&cut.history, &cut.runs),
+            scale: DeviationScale::of(proved.checked.job.unit),
             nominal: drawing.map(NominalPart::from_drawing).filter(|p| !p.is_empty()),
-            meshes,
-            made_for: (false, false),
+            full,
+            rough,
             path: None,
             clear: None,
         })
     }
 
-    /// Leads stock, surface and meshes to a moment.
-    fn lead(&mut self, wish: &Wish) {
-        let Some(cut) = &self.proved.cut else { return };
+    /// Leads the stock to a moment, and the meshes with it: in full, or roughly where that is much sooner.
+    /// True when only the rough ones are up to date.
+    fn lead(&mut self, wish: &Wish, in_full: bool, pace: Pace) -> bool {
+        let Some(cut) = &self.proved.cut else { return false };
         let before = cut.history.first_cut(wish.setup, wish.made);
         let mut shown = cut.shown.lock().unwrap_or_else(PoisonError::into_inner);
         let boxes = cut.keyframes.show(&cut.history, &mut shown, before);
-        let changed = self.surface.update(shown.stock(), &cut.history, &boxes);
-        drop(shown);
-        let theme = if wish.dark { &Theme::DARK } else { &Theme::LIGHT };
-        let scale = DeviationScale::of(self.proved.checked.job.unit);
-        let nominal = self.nominal.as_ref().filter(|_| wish.tint == Tint::Deviation);
-        let tint = nominal.map_or(StockTint::Makers(&self.categories), |n| StockTint::Deviation(&scale, n));
-        let wanted = (nominal.is_some(), wish.dark);
-        if self.made_for != wanted {
-            self.meshes = StockMeshes::of(&self.surface, &cut.history, &tint, theme.edge);
-            self.made_for = wanted;
-        } else if !changed.is_empty() {
-            self.meshes.update(&self.surface, &cut.history, &tint, &changed, theme.edge);
+        self.full.note(&boxes);
+        let dress = Dress {
+            categories: &self.categories,
+            scale: &self.scale,
+            nominal: self.nominal.as_ref().filter(|_| wish.tint == Tint::Deviation),
+            dark: wish.dark,
+        };
+        if let Some(rough) = &mut self.rough {
+            rough.note(&boxes);
+            if pace.slow || !in_full && self.full.takes(&dress) > pace.at_once {
+                rough.bring(shown.stock(), cut, &dress);
+                if !in_full {
+                    return true;
+                }
+            }
         }
+        self.full.bring(shown.stock(), cut, &dress);
+        false
     }
 }
 
 impl Maker {
-    fn scene(&mut self, wish: &Wish) -> Option<Scene> {
-        if self.of.as_ref().is_none_or(|of| !Arc::ptr_eq(&of.proved, &wish.proved)) {
+    /// The scene of a moment, rough where that is much sooner.
+    fn scene(&mut self, wish: &Wish) -> Option<Made> {
+        let is_new = self.of.as_ref().is_none_or(|of| !Arc::ptr_eq(&of.proved, &wish.proved));
+        if is_new {
             // The old job's stock goes before the new one's surface is made.
             self.of = None;
-            self.of = OfJob::new(&wish.proved);
+            self.of = OfJob::new(&wish.proved, self.pace.rough_cells);
         }
-        let of = self.of.as_mut()?;
-        of.lead(wish);
-        let setup = wish.proved.checked.job.setups.get(wish.setup)?;
-        let mut scene = Scene::default();
-        let (palette, legend) = of.colours(wish.tint);
-        scene.items.push(of.meshes.item(&setup.frame, Arc::new(palette)));
-        scene.lines.push(of.meshes.lines(&setup.frame));
-        scene.legends.extend(legend);
-        of.around(wish, &mut scene);
-        Some(scene)
+        self.made(wish, false)
     }
 
-    /// The same scene with a stock of few triangles; `None` where the colours cannot be shown on it.
-    fn reduced(&self, staged: &Staged) -> Option<Scene> {
-        let of = self.of.as_ref().filter(|_| staged.wish.tint != Tint::Deviation)?;
-        let setup = staged.wish.proved.checked.job.setups.get(staged.wish.setup)?;
-        let theme = if staged.wish.dark { &Theme::DARK } else { &Theme::LIGHT };
-        let meshes = StockMeshes::reduced(&of.surface.simplified(REDUCED), &of.categories, theme.edge);
-        let (palette, _) = of.colours(staged.wish.tint);
-        let mut scene = staged.scene.clone();
-        scene.items.retain(|i| i.kind != Kind::Stock);
-        scene.lines.retain(|l| l.kind != Kind::Stock);
-        scene.items.push(meshes.item(&setup.frame, Arc::new(palette)));
-        scene.lines.push(meshes.lines(&setup.frame));
-        Some(scene)
+    /// The scene of a moment in full, with the rough one beside it for drivers in software.
+    fn in_full(&mut self, wish: &Wish) -> Option<Made> {
+        self.made(wish, true)
+    }
+
+    fn made(&mut self, wish: &Wish, in_full: bool) -> Option<Made> {
+        let of = self.of.as_mut()?;
+        let rough = of.lead(wish, in_full, self.pace);
+        let scene = of.scene(wish, rough)?;
+        let beside =
+            if in_full && self.pace.slow && of.rough.is_some() { of.scene(wish, true) } else { None };
+        Some(Made { scene, rough, beside })
     }
 }
 
 impl OfJob {
+    /// The scene with the stock as it was led, rough or in full.
+    fn scene(&mut self, wish: &Wish, rough: bool) -> Option<Scene> {
+        let setup = wish.proved.checked.job.setups.get(wish.setup)?;
+        let mut scene = Scene::default();
+        let (palette, legend) = self.colours(wish.tint);
+        let detail = self.rough.as_ref().filter(|_| rough).unwrap_or(&self.full);
+        scene.items.push(detail.meshes.item(&setup.frame, Arc::new(palette)));
+        scene.lines.push(detail.meshes.lines(&setup.frame));
+        scene.legends.extend(legend);
+        self.around(wish, &mut scene);
+        Some(scene)
+    }
+
     fn colours(&self, tint: Tint) -> (Palette, Option<Legend>) {
         let job = &self.proved.checked.job;
         match tint {

@@ -1,6 +1,7 @@
 use super::demo::{Shelf, checked, wait};
+use super::stage::Pace;
 use super::*;
-use crate::scene::{Kind, Tint};
+use crate::scene::{Kind, Scene, Tint};
 use std::time::{Duration, Instant};
 
 fn kind_of(session: &Session) -> Option<&'static str> {
@@ -152,36 +153,50 @@ fn a_job_without_a_drawing_says_so() {
     assert_eq!(session.looks.tint, Tint::Metal);
 }
 
-/// The stage's stock after going here and there is the stock of that moment, and a place on it knows its maker.
+/// The stage's stock after going here and there is the stock of that moment, roughly at first where that is asked for;
+/// and a place on it knows its maker.
 #[test]
 fn the_stage_leads_the_stock_forth_and_back() {
     let mut session = checked(&Shelf::demo(None));
-    let stage = Stage::new(Arc::new(|| {}), true);
-    let staged = |session: &Session, reduced: bool| {
+    let pace = |slow| Pace { slow, at_once: Duration::ZERO, rough_cells: 2000 };
+    let stage = Stage::paced(Arc::new(|| {}), pace(true));
+    let staged = |stage: &Stage, session: &Session| {
         stage.wish(session.wish().expect("a wish"));
         let begun = Instant::now();
+        let mut rough = None;
         loop {
             assert!(begun.elapsed() < Duration::from_secs(60), "nothing staged");
-            if let Some(staged) = stage.newest().filter(|s| s.reduced.is_some() == reduced) {
-                assert!(staged.wish.same(&session.wish().expect("a wish")));
-                return staged;
+            match stage.newest() {
+                Some(staged) if staged.rough => rough = Some(staged),
+                Some(staged) => {
+                    assert!(staged.wish.same(&session.wish().expect("a wish")));
+                    return (rough, staged);
+                }
+                None => std::thread::sleep(Duration::from_millis(2)),
             }
-            std::thread::sleep(Duration::from_millis(2));
         }
     };
-    let volume = |staged: &Staged| -> f64 {
-        let stock = staged.scene.items.iter().find(|i| i.kind == Kind::Stock).expect("stock");
+    let volume = |scene: &Scene| -> f64 {
+        let stock = scene.items.iter().find(|i| i.kind == Kind::Stock).expect("stock");
         stock.meshes.iter().map(|m| m.volume()).sum()
     };
-    let end = staged(&session, false);
+    let (_, end) = staged(&stage, &session);
     session.go(0, 0);
-    let begin = staged(&session, false);
-    assert!(volume(&end) < 0.9 * volume(&begin));
+    let (rough, begin) = staged(&stage, &session);
+    assert!(volume(&end.scene) < 0.9 * volume(&begin.scene));
+    let rough = rough.expect("a rough scene first").scene;
+    assert!((volume(&rough) / volume(&begin.scene) - 1.0).abs() < 1e-6, "a block is as exact");
     session.go(3, usize::MAX);
-    let again = staged(&session, true);
-    assert!((volume(&again) - volume(&end)).abs() < 1e-6 * volume(&end));
-    let few = again.reduced.as_ref().expect("reduced");
+    let (_, again) = staged(&stage, &session);
+    assert!((volume(&again.scene) - volume(&end.scene)).abs() < 1e-6 * volume(&end.scene));
+    let few = again.reduced.as_ref().expect("for a driver in software the rough one stays");
     assert!(few.triangles() < again.scene.triangles());
+    assert!((volume(few) / volume(&end.scene) - 1.0).abs() < 0.05);
+    // Where nothing takes long, all comes at once.
+    let quick = Stage::paced(Arc::new(|| {}), Pace { at_once: Duration::from_mins(1), ..pace(false) });
+    let (rough, at_once) = staged(&quick, &session);
+    assert!(rough.is_none() && at_once.reduced.is_none());
+    assert!((volume(&at_once.scene) - volume(&end.scene)).abs() < 1e-6 * volume(&end.scene));
 
     let proved = Arc::clone(session.proved().expect("proved"));
     let cut = proved.cut.as_ref().expect("cut");

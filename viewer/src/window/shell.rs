@@ -229,11 +229,7 @@ impl Open {
     fn take_staged(&mut self, session: &mut Session) {
         let mut is_news = false;
         if let Some(staged) = self.stage.newest() {
-            // The same with few triangles beside: the picture in full stays.
-            is_news = self.staged.as_ref().is_none_or(|s| !s.wish.same(&staged.wish));
-            if !is_news {
-                self.reduced = staged.reduced.as_ref().map(|scene| chosen(session, scene));
-            }
+            is_news = true;
             self.staged = Some(staged);
         }
         if session.proved().is_none() {

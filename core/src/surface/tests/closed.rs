@@ -83,11 +83,15 @@ proptest! {
     ) {
         let mut b = Bench::block([4.0, 4.0, 3.0], spacing);
         let mut changed = Surface::of(&b.stock, &b.history);
+        let mut coarse = Surface::coarse(&b.stock, &b.history, 3);
         for (body, path) in cuts {
             let bounds = *Sweep::new(body, &path).bounds();
             b.cut(body, path);
             changed.update(&b.stock, &b.history, &[bounds]);
+            coarse.update(&b.stock, &b.history, &[bounds]);
         }
+        check(&coarse);
+        prop_assert!(coarse == Surface::coarse(&b.stock, &b.history, 3));
         let s = b.surface();
         check(&s);
         prop_assert!(s == changed, "piece by piece it is another surface");
@@ -105,6 +109,22 @@ pub(super) fn busy() -> Bench {
         b.cut(Body::HalfBall { z0: 0.0, radius: 0.8 }, line([3.0 * y, -3.0, 3.0], [1.4 * y, 17.0, 6.0]));
     }
     b
+}
+
+/// A coarse look leaves out rays, not parts of the block: what is flat stays where it is, whatever number of rays is left over.
+#[test]
+fn a_coarse_surface_is_as_exact_where_it_looks() {
+    let mut b = Bench::block([4.0, 4.0, 3.0], 0.1);
+    b.cut(cylinder(1.0), line([-3.0, 2.0, 1.5], [9.0, 2.0, 1.5]));
+    for every in [1, 2, 3, 4, 7, 13, 1000] {
+        let s = Surface::coarse(&b.stock, &b.history, every);
+        check(&s);
+        if every < 10 {
+            let volume = 48.0 - 2.0 * 4.0 * 1.5;
+            assert!((s.volume() - volume).abs() < 0.05, "{every}: {}", s.volume());
+            assert!(every < 3 || s.cells() * u64::from(every) < b.surface().cells());
+        }
+    }
 }
 
 #[test]
