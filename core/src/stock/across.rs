@@ -14,22 +14,30 @@ use super::nm::FAR;
 use super::op::OpMode;
 use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask, whole};
 use super::swept::{ManyRays, Swept};
-use super::waiting::{Entry, Lines, MOST};
+use super::waiting::{Lines, MOST};
 use super::work::{At, Job, Range, Worker, with_absent_freed};
 use smallvec::SmallVec;
 
 impl Worker<'_> {
-    /// Does a prism, or lets it wait.
+    /// The first block of lines where something can be left for a prism that can be only in a part of the grid.
     #[inline(always)]
-    pub(super) fn prism<S: Swept>(&mut self, job: &Job<'_, S>, range: Range) {
+    pub(super) fn first_open(&self, range: &Range) -> Option<u32> {
+        let (lines, heights) = if self.by_rows { (range.j, range.i) } else { (range.i, range.j) };
+        let mut blocks = lines.0 / BLOCK..lines.1.div_ceil(BLOCK);
+        blocks.find(|block| !self.cull || !self.is_covered(*block, lines, heights, range.ends()))
+    }
+
+    /// Does a prism, or lets it wait, from that block on.
+    #[inline(always)]
+    pub(super) fn prism<S: Swept>(&mut self, job: &Job<'_, S>, range: &Range, first: u32) {
         let by_rows = self.by_rows;
         let (lines, heights) = if by_rows { (range.j, range.i) } else { (range.i, range.j) };
         // Any height will do.
         let up = if by_rows { &self.us.rays } else { &self.vs.rays };
         let middle = [up[heights.0.midpoint(heights.1 - 1) as usize]; LANES];
         let waits = job.op.mode == OpMode::Cut;
-        for block in lines.0 / BLOCK..lines.1.div_ceil(BLOCK) {
-            if self.cull && self.is_covered(block, lines, heights, (job.low, job.high)) {
+        for block in first..lines.1.div_ceil(BLOCK) {
+            if self.cull && block > first && self.is_covered(block, lines, heights, range.ends()) {
                 continue;
             }
             if !waits {
@@ -37,11 +45,12 @@ impl Worker<'_> {
             }
             let mut layers = SmallVec::<[Cut16; 2]>::new();
             let at = if by_rows { self.vs.block(block) } else { self.us.block(block) };
-            let (u, v) = if by_rows { (&middle, &at) } else { (&at, &middle) };
+            let (u, v) = if by_rows { (&middle, at) } else { (at, &middle) };
             let mut layer = if job.rays.single() {
                 self.along.cut(&job.rays, u, v)
             } else {
-                layers = self.layers(job, u, v);
+                let (u, v) = (*u, *v);
+                layers = self.layers(job, &u, &v);
                 layers.pop().unwrap_or(Cut16::NONE)
             };
             // Pieces of one ray are apart, so their order does not matter.
@@ -74,10 +83,10 @@ impl Worker<'_> {
         let all = (heights.0.cast_signed(), heights.1.cast_signed());
         let Some(fresh) = self.band.cover.fresh(all, block, lines, self.cull) else { return };
         self.band.cover.note(all, block, lines);
-        let entry = Entry::new(lines, all, job.op.id.0, job.tally, &fresh);
-        while !self.waiting.add(block, &entry, &fresh) {
+        if !self.waiting.takes(block, all, lines) {
             self.finish(block);
         }
+        self.waiting.add(block, (job.op.id.0, job.tally), all, lines, &fresh);
     }
 
     /// Does everything that waits.
@@ -121,7 +130,7 @@ impl Worker<'_> {
         }
         for up in blocks_of(touched) {
             let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
-            self.band.blocks[(bj * self.band.across + bi) as usize].renew_whole();
+            self.renew_whole((bj * self.band.across + bi) as usize);
         }
         self.waiting.done(block, waiting);
     }
@@ -136,7 +145,7 @@ impl Worker<'_> {
         let cuts = group.cuts.len();
         let met = &mut group.met[..cuts];
         met.fill([0; LANES]);
-        if !block.meet(packet, &group.added[..cuts], met) {
+        if !block.meet(packet, &group.all, &group.added[..cuts], met) {
             return false;
         }
         let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
@@ -166,7 +175,7 @@ impl Worker<'_> {
         let packet = at.packet as usize;
         let mut met = false;
         for (n, tally) in &group.cuts {
-            let entry = &waiting.entries[*n];
+            let entry = &waiting.entries()[*n];
             let cut = group_of(&entry.lines, group.number, self.by_rows);
             let cut = limited(&cut, group.heights, first, self.by_rows);
             if let Some(length) = block.cut(packet, &cut, &Makers::all(entry.id)) {
@@ -193,11 +202,10 @@ impl Worker<'_> {
             let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
             let at = (bj * self.band.across + bi) as usize;
             let mut met = if self.cull {
-                let summary = &self.band.blocks[at];
-                if summary.whole.clears(ends.0, ends.1) {
+                if self.whole(bi, bj).clears(ends.0, ends.1) {
                     continue;
                 }
-                summary.marks.met(&reach_of(&fresh, up, by_rows))
+                self.band.blocks[at].marks.met(&reach_of(&fresh, up, by_rows))
             } else {
                 self.present(bi, bj)
             };
@@ -213,7 +221,7 @@ impl Worker<'_> {
                 let cut = limited(&group_of(lines, group as usize, by_rows), all, first, by_rows);
                 self.apply(job, at, &cut);
             }
-            self.band.blocks[at].renew_whole();
+            self.renew_whole(at);
         }
         if job.op.mode != OpMode::Look {
             self.band.cover.note(all, block, lines);
@@ -256,8 +264,8 @@ impl Group {
         self.number = number;
         self.cuts.clear();
         let first = number * SIDE as usize;
-        for (n, entry) in waiting.entries.iter().enumerate() {
-            self.heights = entry.heights;
+        self.heights = waiting.heights;
+        for (n, entry) in waiting.entries().iter().enumerate() {
             let new = &entry.new[first..first + SIDE as usize];
             if new.iter().fold(FAR, |least, from| least.min(*from)) == FAR {
                 continue;

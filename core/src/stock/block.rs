@@ -12,7 +12,7 @@
 use super::nm::{FAR, FILM, NOISE};
 use super::op::{CutId, Interval};
 use super::packet::{
-    Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, any, common, least, mask, most, pick, subtract,
+    Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, and, any, common, least, lt, mask, most, pick, subtract,
 };
 use smallvec::SmallVec;
 
@@ -44,7 +44,8 @@ impl Summary {
     }
 }
 
-/// The summaries of the packets of a block, structure of arrays; a packet that lies outside the grid holds nothing.
+/// The summaries of the packets of a block, or of the blocks of a field, structure of arrays; one that lies outside the
+/// grid holds nothing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[repr(align(64))]
 pub(super) struct Marks {
@@ -56,7 +57,7 @@ pub(super) struct Marks {
 
 impl Marks {
     /// Nothing anywhere.
-    const EMPTY: Marks =
+    pub(super) const EMPTY: Marks =
         Marks { bottom: [FAR; LANES], top: [-FAR; LANES], void_low: [-FAR; LANES], void_high: [FAR; LANES] };
 
     pub(super) fn of(&self, packet: usize) -> Summary {
@@ -66,6 +67,15 @@ impl Marks {
             void_low: self.void_low[packet],
             void_high: self.void_high[packet],
         }
+    }
+
+    /// Takes note of one.
+    #[inline(always)]
+    pub(super) fn set(&mut self, packet: usize, known: Summary) {
+        self.bottom[packet] = known.bottom;
+        self.top[packet] = known.top;
+        self.void_low[packet] = known.void_low;
+        self.void_high[packet] = known.void_high;
     }
 
     /// Which packets can meet cuts that stay within `low..high`, one for each packet: bit `p` for packet `p`.
@@ -117,7 +127,6 @@ pub(super) const END: u16 = u16::MAX;
 /// slot `r * across + c`; further slots are chained behind it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Block {
-    pub(super) whole: Summary,
     pub(super) marks: Marks,
     slots: Vec<Slot>,
     next: Vec<u16>,
@@ -133,7 +142,6 @@ impl Block {
     pub(super) fn new(across: u32, up: u32) -> Self {
         let count = (across * up) as usize;
         Self {
-            whole: Marks::EMPTY.whole(),
             marks: Marks::EMPTY,
             slots: vec![Slot::EMPTY; count],
             next: vec![END; count],
@@ -309,14 +317,17 @@ impl Block {
     }
 
     /// How much each of several cuts in a row would meet on the rays of a packet, when each but the first joins on to those
-    /// before it: only what it adds to them, `below` and `above`, can be met. Adds it up in `met`, cut by cut.
+    /// before it: only what it adds to them, `below` and `above`, can be met. `all` is what they cut together. Adds it up in
+    /// `met`, cut by cut.
     ///
     /// False when it cannot be told so: a piece of material ends so near to one of them that rounding decides.
     #[inline(always)]
-    pub(super) fn meet(&self, packet: usize, added: &[Added], met: &mut [Ints]) -> bool {
+    pub(super) fn meet(&self, packet: usize, all: &Cut16, added: &[Added], met: &mut [Ints]) -> bool {
         let mut s = self.first(packet);
         loop {
             let slot = &self.slots[s];
+            let near = and(&lt(&slot.low, &all.high), &lt(&all.low, &slot.high));
+            let added = if any(&near) { added } else { &[] };
             let mut doubtful = [0; LANES];
             for (cut, met) in added.iter().zip(met.iter_mut()) {
                 for k in 0..LANES {
@@ -356,7 +367,7 @@ impl Block {
     }
 
     /// After cuts that took `low..high` (crossed: nothing) from every ray of a packet: what is known of it. `any` tells
-    /// whether they met something. The caller calls [`Block::renew_whole`] after the last packet of the block.
+    /// whether they met something.
     ///
     /// What was taken from every ray is void in all of them, and so is everything around it up to the next material.
     #[inline(always)]
@@ -401,13 +412,35 @@ impl Block {
         }
     }
 
-    /// What is known of the whole block, from its packets.
+    /// Of a packet whose rays will all have been cut between two ends before anything else is done to it: what will be
+    /// known then.
     #[inline(always)]
-    pub(super) fn renew_whole(&mut self) {
-        self.whole = self.marks.whole();
+    pub(super) fn expect(&mut self, packet: usize, (low, high): (i32, i32)) {
+        let marks = &mut self.marks;
+        let (bottom, top) = (marks.bottom[packet], marks.top[packet]);
+        if low <= bottom && top <= high {
+            (marks.bottom[packet], marks.top[packet]) = (FAR, -FAR);
+        } else if low < top && top <= high {
+            marks.top[packet] = low;
+        } else if low <= bottom && bottom < high {
+            marks.bottom[packet] = high;
+        }
+        let void = (marks.void_low[packet], marks.void_high[packet]);
+        let joins = void.0 <= high && low <= void.1;
+        if joins {
+            (marks.void_low[packet], marks.void_high[packet]) = (void.0.min(low), void.1.max(high));
+        } else if high.saturating_sub(low) > void.1.saturating_sub(void.0) {
+            (marks.void_low[packet], marks.void_high[packet]) = (low, high);
+        }
     }
 
-    /// What is known of every packet and of the block, from the rays themselves; no void is known then.
+    /// What is known of the whole block, from its packets.
+    #[inline(always)]
+    pub(super) fn whole(&self) -> Summary {
+        self.marks.whole()
+    }
+
+    /// What is known of every packet, from the rays themselves; no void is known then.
     pub(super) fn summarize(&mut self) {
         for packet in 0..LANES {
             let column = packet % SIDE as usize;
@@ -425,6 +458,5 @@ impl Block {
             self.marks.void_low[packet] = if empty { -FAR } else { FAR };
             self.marks.void_high[packet] = if empty { FAR } else { -FAR };
         }
-        self.renew_whole();
     }
 }

@@ -200,33 +200,34 @@ impl Cover {
     }
 }
 
-/// Puts a piece in front of those of line `k`: joined with one of the same heights, in place of one that it makes
-/// useless, or of the one used longest ago.
+/// Puts a piece in front of those of line `k`: joined with all of the same heights that it joins on to, in place of those
+/// that it makes useless; where there is no room the one used longest ago goes.
 #[inline(never)]
 fn put(pieces: &mut [Pieces; PIECES], k: usize, (low, high): (i32, i32), (from, to): Heights) {
     let (mut low, mut high) = (low, high);
-    let mut place = PIECES - 1;
-    for (n, p) in pieces.iter().enumerate() {
-        let joins = low <= p.high[k] && p.low[k] <= high;
-        if joins && p.from[k] == from && p.to[k] == to {
-            (low, high) = (low.min(p.low[k]), high.max(p.high[k]));
-            place = n;
-            break;
-        }
-        let useless = low <= p.low[k] && p.high[k] <= high && from <= p.from[k] && p.to[k] <= to;
-        if useless {
-            place = n;
-            break;
+    // What joins two of them together joins all three: the front of a turned row meets a line twice before it closes.
+    let mut before = (FAR, -FAR);
+    while before != (low, high) {
+        before = (low, high);
+        for p in pieces.iter() {
+            if (p.from[k], p.to[k]) == (from, to) && low <= p.high[k] && p.low[k] <= high {
+                (low, high) = (low.min(p.low[k]), high.max(p.high[k]));
+            }
         }
     }
-    for n in (1..=place).rev() {
-        let before = pieces[n - 1];
-        let p = &mut pieces[n];
-        (p.low[k], p.high[k], p.from[k], p.to[k]) =
-            (before.low[k], before.high[k], before.from[k], before.to[k]);
+    let known: [_; PIECES] = std::array::from_fn(|n| {
+        let p = &pieces[n];
+        ((p.low[k], p.high[k]), (p.from[k], p.to[k]))
+    });
+    let is_useful = |((a, b), (f, t)): &((i32, i32), Heights)| {
+        a < b && !(low <= *a && *b <= high && from <= *f && *t <= to)
+    };
+    let left = known.into_iter().filter(is_useful).chain(std::iter::repeat(((FAR, -FAR), (0, 0))));
+    for (p, (ends, heights)) in pieces.iter_mut().zip(std::iter::once(((low, high), (from, to))).chain(left))
+    {
+        (p.low[k], p.high[k]) = ends;
+        (p.from[k], p.to[k]) = heights;
     }
-    let first = &mut pieces[0];
-    (first.low[k], first.high[k], first.from[k], first.to[k]) = (low, high, from, to);
 }
 
 #[cfg(test)]

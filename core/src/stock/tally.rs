@@ -92,13 +92,15 @@ pub(super) struct Tally {
     /// How far to the side of the path material was met, mm, from and to; crossed where that is not known.
     from: Lanes,
     to: Lanes,
+    /// True when anything of that was counted.
+    has_sides: bool,
     pieces: Option<Box<Pieces>>,
 }
 
 impl Default for Tally {
     fn default() -> Self {
         let (from, to) = ([f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
-        Self { met: [0; LANES], longest: [0; LANES], from, to, pieces: None }
+        Self { met: [0; LANES], longest: [0; LANES], from, to, has_sides: false, pieces: None }
     }
 }
 
@@ -115,6 +117,7 @@ impl Tally {
     /// Adds where the rays on which something was met pass the path.
     #[inline(always)]
     pub(super) fn count_beside(&mut self, length: &[i32; LANES], beside: &Lanes) {
+        self.has_sides = true;
         for k in 0..LANES {
             let low = if length[k] > 0 { beside[k] } else { f64::INFINITY };
             let high = if length[k] > 0 { beside[k] } else { f64::NEG_INFINITY };
@@ -126,13 +129,18 @@ impl Tally {
     /// The lanes together; `None` when nothing was met.
     #[inline(always)]
     pub(super) fn sum(self) -> Option<Sum> {
-        let longest = self.longest.iter().copied().fold(0, i32::max);
+        let longest = halved(&self.longest, |a, b| if a > b { a } else { b });
         if longest == 0 {
             return None;
         }
-        let from = self.from.iter().copied().fold(f64::INFINITY, f64::min);
-        let to = self.to.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Some(Sum { met: self.met.iter().sum(), longest, beside: (from, to), pieces: self.pieces })
+        let met = halved(&self.met, |a, b| a + b);
+        let beside = if self.has_sides {
+            let from = halved(&self.from, |a, b| if a < b { a } else { b });
+            (from, halved(&self.to, |a, b| if a > b { a } else { b }))
+        } else {
+            (f64::INFINITY, f64::NEG_INFINITY)
+        };
+        Some(Sum { met, longest, beside, pieces: self.pieces })
     }
 
     /// Counts a piece that is looked at and left.
@@ -150,6 +158,19 @@ impl Tally {
         pieces.early.push(kept);
         pieces.shorten_crowd();
     }
+}
+
+/// All lanes together, by halves, each step a loop of its own that the compiler can make vectors of.
+#[inline(always)]
+fn halved<T: Copy>(lanes: &[T; LANES], f: impl Fn(T, T) -> T) -> T {
+    let (mut eight, mut four) = ([lanes[0]; 8], [lanes[0]; 4]);
+    for k in 0..8 {
+        eight[k] = f(lanes[k], lanes[k + 8]);
+    }
+    for k in 0..4 {
+        four[k] = f(eight[k], eight[k + 4]);
+    }
+    f(f(four[0], four[2]), f(four[1], four[3]))
 }
 
 /// What one op met in one band.

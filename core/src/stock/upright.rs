@@ -1,136 +1,218 @@
 //! Level cylinders that wait to be brought to the rays along the spindle.
 //!
 //! The front of a tool that clears a level passes every packet of rays in a few short moves, each taking some of its
-//! rays at the same height. They are collected, block by block, and a packet sees those of them that come near it in
-//! one visit; once all of its rays are taken the others need not be looked at. This changes no byte: on every ray
-//! the cuts come in the order of the program.
+//! rays at the same height. Which op is the first to come over a ray is settled at once; the packet itself is touched
+//! when the ops at work are finished, once for all of them. A packet whose rays are all taken counts as cut from
+//! then on, so that what follows is not brought to it. This changes no byte: on every ray the cuts come in the order of
+//! the program, and of those with the same ends only the first meets anything.
 
 #![expect(
     clippy::indexing_slicing,
     clippy::cast_possible_truncation,
-    reason = "lists are tabled for all blocks; jobs are counted by the lists; lanes and packets count to 16"
+    reason = "blocks are tabled; jobs and cuts are counted by their lists; lanes and packets count to 16"
 )]
 
 use super::nm::FAR;
-use super::packet::{Cut16, Ints, LANES, Makers, and, any, choose, each, lt, whole};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, choose, lt, mask, whole};
+use super::raymap::Ends;
 use super::swept::Swept;
 use super::work::{At, Job, Worker, with_absent_freed};
-use smallvec::SmallVec;
 
-/// Ops that wait on a block at most: those behind the front still seem to meet what those before them have taken, so few.
-const MOST: usize = 12;
+/// All rays of a packet, a bit for each.
+const ALL: u32 = (1 << LANES) - 1;
 
-/// For each block the ops that wait, as numbers of jobs, each with the packets that it can meet.
+/// No cut.
+const NONE: u32 = u32::MAX;
+
+/// What waits on a block.
+#[derive(Clone, Copy, Debug)]
+struct Open {
+    waits: bool,
+    /// Ends of all ops that wait.
+    ends: Ends,
+    /// Rays of each packet that are taken, or are none.
+    taken: [u32; LANES],
+    /// For each packet its last cut.
+    last: [u32; LANES],
+}
+
+impl Open {
+    const NOTHING: Open = Open { waits: false, ends: (0, 0), taken: [0; LANES], last: [NONE; LANES] };
+}
+
+/// The rays of a packet that an op is the first to take.
+#[derive(Clone, Copy, Debug)]
+struct First {
+    job: u32,
+    rays: u32,
+    /// The cut of the same packet before it.
+    before: u32,
+}
+
+/// Everything that waits in a band.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Upright {
-    lists: Vec<Vec<(u32, u32)>>,
+    blocks: Vec<Open>,
+    cuts: Vec<First>,
+    /// Blocks on which something waits.
     busy: Vec<usize>,
 }
 
 impl Upright {
     /// For so many blocks.
     pub(super) fn over(blocks: usize) -> Self {
-        Self { lists: vec![Vec::new(); blocks], busy: Vec::new() }
-    }
-
-    /// Lets a job wait; true when the block should now be seen to.
-    #[inline(always)]
-    pub(super) fn add(&mut self, block: usize, job: usize, packets: u32) -> bool {
-        let list = &mut self.lists[block];
-        if list.is_empty() {
-            self.busy.push(block);
-            list.reserve(MOST);
-        }
-        list.push((job as u32, packets));
-        list.len() >= MOST
+        Self { blocks: vec![Open::NOTHING; blocks], cuts: Vec::new(), busy: Vec::new() }
     }
 
     /// True when something waits on a block.
     #[inline(always)]
     pub(super) fn waits(&self, block: usize) -> bool {
-        self.lists.get(block).is_some_and(|list| !list.is_empty())
+        self.blocks.get(block).is_some_and(|open| open.waits)
+    }
+
+    /// The cuts of a packet, latest first.
+    #[inline(always)]
+    fn cuts(&self, open: &Open, packet: usize) -> impl Iterator<Item = First> {
+        let find = |at: u32| self.cuts.get(at as usize).copied();
+        std::iter::successors(find(open.last[packet]), move |cut| find(cut.before))
     }
 }
 
 impl Worker<'_> {
+    /// Lets the last job, a level cylinder, wait on a block, of which it can meet some packets.
+    #[inline(always)]
+    pub(super) fn wait_upright<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32, packets: u32) {
+        let Some((job, ends)) = jobs.last().and_then(|job| Some((job, job.same?))) else { return };
+        let block = (bj * self.band.across + bi) as usize;
+        if self.upright.waits(block) && self.upright.blocks[block].ends != ends {
+            self.finish_block(jobs, block);
+        }
+        if !self.upright.waits(block) {
+            let taken = self.absent(bi, bj);
+            self.upright.blocks[block] = Open { waits: true, ends, taken, ..Open::NOTHING };
+            self.upright.busy.push(block);
+        }
+        let (mut left, mut closed) = (packets, false);
+        while left != 0 {
+            let at = At { bi, bj, packet: left.trailing_zeros() };
+            left &= left - 1;
+            let packet = at.packet as usize;
+            let open = &mut self.upright.blocks[block];
+            if open.taken[packet] == ALL {
+                continue;
+            }
+            let (i, j) = at.packets();
+            let inside = bits(&whole(self.along.met(&job.rays, &self.us.packets[i], &self.vs.packets[j])));
+            let rays = inside & !open.taken[packet];
+            if rays == 0 {
+                continue;
+            }
+            open.taken[packet] |= rays;
+            let cut = First { job: jobs.len() as u32 - 1, rays, before: open.last[packet] };
+            open.last[packet] = self.upright.cuts.len() as u32;
+            if open.taken[packet] == ALL {
+                self.band.blocks[block].expect(packet, ends);
+                closed = true;
+            }
+            self.upright.cuts.push(cut);
+        }
+        if closed {
+            self.renew_whole(block);
+        }
+    }
+
+    /// The lanes of a block's packets that stand for no ray.
+    #[inline(always)]
+    fn absent(&self, bi: u32, bj: u32) -> [u32; LANES] {
+        let (last_i, last_j) = At { bi, bj, packet: LANES as u32 - 1 }.first();
+        if last_i + SIDE <= self.us.count && last_j + SIDE <= self.vs.count {
+            return [0; LANES];
+        }
+        std::array::from_fn(|packet| {
+            let at = At { bi, bj, packet: packet as u32 };
+            let free = with_absent_freed(at, &self.us, &self.vs, &Cut16::NONE);
+            bits(&lt(&free.low, &free.high))
+        })
+    }
+
     /// Does everything that waits.
     #[inline(always)]
     pub(super) fn finish_upright<S: Swept>(&mut self, jobs: &[Job<'_, S>]) {
-        while let Some(block) = self.upright.busy.last().copied() {
-            self.finish_block(jobs, block);
+        let mut busy = std::mem::take(&mut self.upright.busy);
+        for block in busy.drain(..) {
+            self.finish_packets(jobs, block);
         }
+        self.upright.busy = busy;
+        self.upright.cuts.clear();
     }
 
     /// Does what waits on a block.
-    #[inline(always)]
+    #[inline(never)]
     pub(super) fn finish_block<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
-        self.upright.busy.retain(|b| *b != block);
-        let mut list = std::mem::take(&mut self.upright.lists[block]);
-        let (bi, bj) = (block as u32 % self.band.across, block as u32 / self.band.across);
-        let mut packets = list.iter().fold(0, |all, (_, packets)| all | packets);
-        while packets != 0 {
-            let at = At { bi, bj, packet: packets.trailing_zeros() };
-            packets &= packets - 1;
-            self.finish_packet(jobs, at, &list);
-        }
-        self.band.blocks[block].renew_whole();
-        list.clear();
-        self.upright.lists[block] = list;
+        self.upright.busy.retain(|busy| *busy != block);
+        self.finish_packets(jobs, block);
     }
 
     #[inline(always)]
-    fn finish_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, list: &[(u32, u32)]) {
-        let block = (at.bj * self.band.across + at.bi) as usize;
-        let packet = at.packet as usize;
-        let (i, j) = at.packets();
-        let nothing = with_absent_freed(at, &self.us, &self.vs, &Cut16::NONE);
-        let absent = lt(&nothing.low, &nothing.high);
-        let (mut met, mut void) = (false, (FAR, -FAR));
-        for run in list.chunk_by(|a, b| jobs[a.0 as usize].same == jobs[b.0 as usize].same) {
-            let Some(ends) = run.first().and_then(|(n, _)| jobs[*n as usize].same) else { continue };
-            // Rays that have been taken, or are none, and which job was the first to take each.
-            let (mut taken, mut by) = (absent, [0; LANES]);
-            let mut firsts: SmallVec<[(usize, Ints); MOST]> = SmallVec::new();
-            for (n, packets) in run {
-                if packets >> at.packet & 1 == 0 {
-                    continue;
-                }
-                let job = &jobs[*n as usize];
-                let inside = self.along.met(&job.rays, &self.us.packets[i], &self.vs.packets[j]);
-                let first = each(&inside, &taken, |inside, taken| inside & !taken);
-                let id = job.op.id.0.cast_signed();
-                by = choose(&first, &[id; LANES], &by);
-                firsts.push((*n as usize, first));
-                taken = whole(each(&taken, &inside, |a, b| a | b));
-                if !any(&each(&taken, &taken, |a, _| !a)) {
-                    // Nothing is left for those that follow.
-                    if ends.1.saturating_sub(ends.0) > void.1.saturating_sub(void.0) {
-                        void = ends;
-                    }
-                    break;
-                }
-            }
-            let cut = whole(Cut16 {
-                low: choose(&taken, &[ends.0; LANES], &[FAR; LANES]),
-                high: choose(&taken, &[ends.1; LANES], &[-FAR; LANES]),
-            });
-            let by = by.map(i32::cast_unsigned);
-            let Some(length) = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by })
-            else {
-                continue;
-            };
-            met = true;
-            for (n, first) in &firsts {
-                let own = and(&length, first);
-                let Some(job) = jobs.get(*n).filter(|_| any(&own)) else { continue };
-                let beside = self.beside(job, at);
-                let tally = &mut self.tallies[job.tally].1;
-                tally.count(&own);
-                if let Some(beside) = beside {
-                    tally.count_beside(&own, &beside);
-                }
+    fn finish_packets<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
+        let open = self.upright.blocks[block];
+        let (bi, bj) = (block as u32 % self.band.across, block as u32 / self.band.across);
+        for packet in 0..LANES as u32 {
+            if open.last[packet as usize] != NONE {
+                self.finish_packet(jobs, At { bi, bj, packet }, &open);
             }
         }
-        self.band.blocks[block].renew(packet, void, met);
+        self.upright.blocks[block].waits = false;
+        self.renew_whole(block);
     }
+
+    #[inline(always)]
+    fn finish_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, open: &Open) {
+        let block = (at.bj * self.band.across + at.bi) as usize;
+        let packet = at.packet as usize;
+        let mut by = [0; LANES];
+        for first in self.upright.cuts(open, packet) {
+            let id = jobs[first.job as usize].op.id.0.cast_signed();
+            by = choose(&rays(first.rays), &[id; LANES], &by);
+        }
+        let by = by.map(i32::cast_unsigned);
+        let taken = rays(open.taken[packet]);
+        let cut = whole(Cut16 {
+            low: choose(&taken, &[open.ends.0; LANES], &[FAR; LANES]),
+            high: choose(&taken, &[open.ends.1; LANES], &[-FAR; LANES]),
+        });
+        let length = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by });
+        let void = if open.taken[packet] == ALL { open.ends } else { (FAR, -FAR) };
+        self.band.blocks[block].renew(packet, void, length.is_some());
+        let Some(length) = length else { return };
+        let (i, j) = at.packets();
+        for first in self.upright.cuts(open, packet) {
+            let own = and(&length, &rays(first.rays));
+            if !any(&own) {
+                continue;
+            }
+            let job = &jobs[first.job as usize];
+            let tally = &mut self.tallies[job.tally].1;
+            tally.count(&own);
+            if let Some(beside) = self.along.beside(&job.rays, &self.us.packets[i], &self.vs.packets[j]) {
+                tally.count_beside(&own, &beside);
+            }
+        }
+    }
+}
+
+/// The lanes of a mask, a bit for each.
+#[inline(always)]
+fn bits(mask: &Ints) -> u32 {
+    let mut bits = 0;
+    for (k, lane) in mask.iter().enumerate() {
+        bits |= lane & (1 << k);
+    }
+    bits.cast_unsigned()
+}
+
+/// The mask of lanes given by bits.
+#[inline(always)]
+fn rays(bits: u32) -> Ints {
+    std::array::from_fn(|k| mask(bits & (1 << k) != 0))
 }

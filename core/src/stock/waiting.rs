@@ -20,63 +20,84 @@ use super::packet::{Cut16, Ints, LANES, Makers, and, any, each, le, lt, mask, pi
 pub(super) const MOST: usize = 32;
 
 /// The lines that one op cuts in a block of sixteen.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Entry {
     pub(super) lines: Cut16,
     /// What it adds to those before it.
     pub(super) added: Added,
-    /// Rays along the height that it cuts.
-    pub(super) heights: Heights,
+    /// From which ray along the height on each line may be new; [`FAR`] where nothing is.
+    pub(super) new: Ints,
     /// Mark for the ends that it makes.
     pub(super) id: u32,
     /// Number of its tally.
     pub(super) tally: usize,
-    /// From which ray along the height on each line may be new; [`FAR`] where nothing is.
-    pub(super) new: Ints,
 }
 
 impl Entry {
-    /// An op's lines, with what is new of them.
-    #[inline(always)]
-    pub(super) fn new(lines: &Cut16, heights: Heights, id: u32, tally: usize, fresh: &Fresh) -> Self {
-        let added = Added { below: Cut16::NONE, above: Cut16::NONE };
-        Self { lines: *lines, added, heights, id, tally, new: fresh.from }
-    }
+    const NONE: Entry = Entry {
+        lines: Cut16::NONE,
+        added: Added { below: Cut16::NONE, above: Cut16::NONE },
+        new: [FAR; LANES],
+        id: 0,
+        tally: 0,
+    };
 }
 
-/// What waits on a block of lines.
+/// What waits on a block of lines. All of it has the same heights, and each op joins on to those before it on every line
+/// that it cuts.
 #[derive(Clone, Debug)]
 pub(super) struct Lines {
-    pub(super) entries: Vec<Entry>,
+    /// Made once; filled in place, since copies would cost more than what is done with them.
+    room: Vec<Entry>,
+    count: usize,
+    /// Rays along the height that they cut.
+    pub(super) heights: Heights,
     /// What may be new of all of them together.
     pub(super) fresh: Fresh,
-    /// What they cut together, and who makes its ends. All have the same heights, and each joins on to those before it
-    /// on every line that it cuts.
+    /// What they cut together, and who makes its ends.
     pub(super) all: Cut16,
     pub(super) by: Makers,
 }
 
 impl Lines {
     fn empty() -> Self {
-        let entries = Vec::with_capacity(MOST);
-        Self { entries, fresh: Fresh::NONE, all: Cut16::NONE, by: Makers::all(0) }
+        Self {
+            room: vec![Entry::NONE; MOST],
+            count: 0,
+            heights: (0, 0),
+            fresh: Fresh::NONE,
+            all: Cut16::NONE,
+            by: Makers::all(0),
+        }
     }
 
-    /// True when an op has the heights of those before it and joins on to them, on every line that it cuts.
+    /// The ops that wait, in order.
     #[inline(always)]
-    fn joins(&self, entry: &Entry) -> bool {
-        let Some(first) = self.entries.first() else { return true };
-        let (lines, all) = (&entry.lines, &self.all);
+    pub(super) fn entries(&self) -> &[Entry] {
+        &self.room[..self.count]
+    }
+
+    /// True when an op can wait here too.
+    #[inline(always)]
+    fn takes(&self, heights: Heights, lines: &Cut16) -> bool {
+        if self.count == 0 {
+            return true;
+        }
+        let all = &self.all;
         let met = and(&lt(&lines.low, &lines.high), &lt(&all.low, &all.high));
         let joins = and(&le(&all.low, &lines.high), &le(&lines.low, &all.high));
-        first.heights == entry.heights && !any(&each(&met, &joins, |met, joins| met & !joins))
+        self.count < MOST && self.heights == heights && !any(&each(&met, &joins, |met, joins| met & !joins))
     }
 
     /// Adds an op, with what it adds to those before it.
     #[inline(always)]
-    fn join(&mut self, entry: &Entry) {
-        let (lines, all) = (&entry.lines, &mut self.all);
-        let mut added = Added { below: Cut16::NONE, above: Cut16::NONE };
+    fn add(&mut self, (id, tally): (u32, usize), heights: Heights, lines: &Cut16, fresh: &Fresh) {
+        self.heights = heights;
+        self.fresh.widen(fresh);
+        let (all, entry) = (&mut self.all, &mut self.room[self.count]);
+        self.count += 1;
+        (entry.lines, entry.new, entry.id, entry.tally) = (*lines, fresh.from, id, tally);
+        let Added { below, above } = &mut entry.added;
         for k in 0..LANES {
             let (low, high) = (lines.low[k], lines.high[k]);
             // Less than this is rounding and cuts nothing.
@@ -85,18 +106,17 @@ impl Lines {
             let lower = met & (first | mask(low < all.low[k] - NOISE));
             let upper = met & (first | mask(high > all.high[k] + NOISE));
             // The first adds all of itself at its upper end.
-            let below = lower & !first;
-            added.below.low[k] = pick(below, low, FAR);
-            added.below.high[k] = pick(below, all.low[k], -FAR);
-            added.above.low[k] = pick(upper, pick(first, low, all.high[k]), FAR);
-            added.above.high[k] = pick(upper, high, -FAR);
+            let under = lower & !first;
+            below.low[k] = pick(under, low, FAR);
+            below.high[k] = pick(under, all.low[k], -FAR);
+            above.low[k] = pick(upper, pick(first, low, all.high[k]), FAR);
+            above.high[k] = pick(upper, high, -FAR);
             all.low[k] = pick(lower, low, all.low[k]);
             all.high[k] = pick(upper, high, all.high[k]);
             let (lower, upper) = (lower.cast_unsigned(), upper.cast_unsigned());
-            self.by.low[k] = (entry.id & lower) | (self.by.low[k] & !lower);
-            self.by.high[k] = (entry.id & upper) | (self.by.high[k] & !upper);
+            self.by.low[k] = (id & lower) | (self.by.low[k] & !lower);
+            self.by.high[k] = (id & upper) | (self.by.high[k] & !upper);
         }
-        self.entries.push(Entry { added, ..*entry });
     }
 }
 
@@ -109,23 +129,31 @@ pub(super) struct Waiting {
 }
 
 impl Waiting {
-    /// Lets an op's lines wait, with what is new of them; false when what waits must be done first.
+    /// True when an op can wait on a block of lines without anything being done first.
     #[inline(always)]
-    pub(super) fn add(&mut self, block: u32, entry: &Entry, fresh: &Fresh) -> bool {
+    pub(super) fn takes(&self, block: u32, heights: Heights, lines: &Cut16) -> bool {
+        self.blocks.get(block as usize).and_then(Option::as_ref).is_none_or(|own| own.takes(heights, lines))
+    }
+
+    /// Lets an op (its mark, the number of its tally) wait, with what is new of its lines.
+    #[inline(always)]
+    pub(super) fn add(
+        &mut self,
+        block: u32,
+        op: (u32, usize),
+        heights: Heights,
+        lines: &Cut16,
+        fresh: &Fresh,
+    ) {
         let at = block as usize;
         if self.blocks.len() <= at {
             self.blocks.resize(at + 1, None);
         }
-        let lines = self.blocks[at].get_or_insert_with(|| Box::new(Lines::empty()));
-        if !lines.joins(entry) || lines.entries.len() >= MOST {
-            return false;
-        }
-        if lines.entries.is_empty() {
+        let own = self.blocks[at].get_or_insert_with(|| Box::new(Lines::empty()));
+        if own.count == 0 {
             self.busy.push(block);
         }
-        lines.fresh.widen(fresh);
-        lines.join(entry);
-        true
+        own.add(op, heights, lines, fresh);
     }
 
     /// A block on which something waits.
@@ -141,7 +169,7 @@ impl Waiting {
 
     /// Keeps the room of what was taken for what comes next.
     pub(super) fn done(&mut self, block: u32, mut lines: Box<Lines>) {
-        lines.entries.clear();
+        lines.count = 0;
         (lines.fresh, lines.all) = (Fresh::NONE, Cut16::NONE);
         if let Some(slot) = self.blocks.get_mut(block as usize) {
             *slot = Some(lines);

@@ -14,13 +14,13 @@
 )]
 
 use super::band::{Band, Stretch};
-use super::block::BLOCK;
+use super::block::{BLOCK, Marks, Summary};
 use super::layout::GridLayout;
 use super::manner::Manner;
 use super::model::of_axis;
 use super::nm::{FAR, mm_from_nm, nm_from_mm};
 use super::op::{Op, OpMode};
-use super::packet::{Cut16, LANES, Makers, SIDE};
+use super::packet::{Cut16, LANES, Makers, SIDE, whole};
 use super::raymap::{Ends, RayMap};
 use super::swept::{Lanes, ManyRays, Swept};
 use super::tally::{Sum, Tally};
@@ -43,6 +43,8 @@ pub(super) struct Worker<'a> {
     pub(super) by_rows: bool,
     pub(super) us: Places,
     pub(super) vs: Places,
+    /// What is known of the blocks, field by field of 4 x 4.
+    fields: Vec<Marks>,
     mm: Spans,
     pub(super) waiting: Waiting,
     pub(super) upright: Upright,
@@ -56,6 +58,8 @@ pub(super) struct Worker<'a> {
 /// packets, for whole blocks.
 pub(super) struct Places {
     pub(super) rays: Vec<f64>,
+    /// The same, sixteen together.
+    blocks: Vec<Lanes>,
     /// For each packet along this direction the places of its sixteen rays.
     pub(super) packets: Vec<Lanes>,
     /// For each block along this direction the middles of its sixteen packets.
@@ -83,15 +87,15 @@ impl Places {
         let (packets, middles) = (packets, middles.chunks_exact(side).map(spread).collect());
         blocks.resize(blocks.len().next_multiple_of(side), f64::NAN);
         let fields = blocks.chunks_exact(side).map(spread).collect();
+        let blocks = rays.as_chunks().0.to_vec();
         let half = |rays: u32| 0.5 * step * f64::from(rays - 1);
-        Self { rays, packets, middles, fields, count, half: half(SIDE), half_block: half(BLOCK) }
+        Self { rays, blocks, packets, middles, fields, count, half: half(SIDE), half_block: half(BLOCK) }
     }
 
     /// The sixteen places of a block.
     #[inline(always)]
-    pub(super) fn block(&self, block: u32) -> Lanes {
-        let at = (block * BLOCK) as usize;
-        std::array::from_fn(|k| self.rays[at + k])
+    pub(super) fn block(&self, block: u32) -> &Lanes {
+        self.blocks.get(block as usize).unwrap_or(&[f64::NAN; BLOCK as usize])
     }
 }
 
@@ -119,6 +123,11 @@ impl Range {
         [of(Axis::X, y, z), of(Axis::Y, z, x), of(Axis::Z, x, y)]
     }
 
+    /// Ends between which it is along the rays.
+    pub(super) const fn ends(&self) -> (i32, i32) {
+        (self.low, self.high)
+    }
+
     pub(super) const fn is_empty(&self) -> bool {
         self.i.0 >= self.i.1 || self.j.0 >= self.j.1
     }
@@ -129,7 +138,7 @@ impl Range {
     }
 }
 
-/// An op, prepared for the rays of this grid, its tally and where along the rays it can be.
+/// An op, prepared for the rays of this grid, and its tally.
 pub(super) struct Job<'a, S: Swept + 'a> {
     pub(super) op: &'a Op<S>,
     pub(super) rays: S::Rays<'a>,
@@ -137,8 +146,6 @@ pub(super) struct Job<'a, S: Swept + 'a> {
     pub(super) same: Option<Ends>,
     /// Number of its tally.
     pub(super) tally: usize,
-    pub(super) low: i32,
-    pub(super) high: i32,
 }
 
 /// A packet: block along u and v, and its number in the block.
@@ -176,8 +183,11 @@ impl<'a> Worker<'a> {
         if spindle != layout.axis {
             band.cover.turn_to(by_rows, if by_rows { vs.rays.len() } else { us.rays.len() });
         }
+        let (bi, bj) = (band.across, (vs.rays.len() as u32) / BLOCK);
+        let fields = vec![Marks::EMPTY; (bi.div_ceil(SIDE) * bj.div_ceil(SIDE)) as usize];
+        let blocks = band.blocks.len();
         let upright = Upright::over(if spindle == layout.axis { band.blocks.len() } else { 0 });
-        Self {
+        let mut worker = Self {
             band,
             layout,
             frame,
@@ -188,12 +198,59 @@ impl<'a> Worker<'a> {
             by_rows,
             us,
             vs,
+            fields,
             mm: Spans::new(),
             waiting: Waiting::default(),
             upright,
             tallies: Vec::with_capacity(manner.at_work),
             sums: Vec::new(),
+        };
+        (0..blocks).for_each(|block| worker.renew_whole(block));
+        worker
+    }
+
+    /// Takes note of what is known of a block after its packets have changed.
+    #[inline(always)]
+    pub(super) fn renew_whole(&mut self, block: usize) {
+        let (bi, bj) = (block as u32 % self.band.across, block as u32 / self.band.across);
+        let whole = self.band.blocks[block].whole();
+        let field = self.field(bi / SIDE, bj / SIDE);
+        self.fields[field].set((bj % SIDE * SIDE + bi % SIDE) as usize, whole);
+    }
+
+    /// What is known of a block.
+    #[inline(always)]
+    pub(super) fn whole(&self, bi: u32, bj: u32) -> Summary {
+        self.fields[self.field(bi / SIDE, bj / SIDE)].of((bj % SIDE * SIDE + bi % SIDE) as usize)
+    }
+
+    #[inline(always)]
+    const fn field(&self, fi: u32, fj: u32) -> usize {
+        (fj * self.band.across.div_ceil(SIDE) + fi) as usize
+    }
+
+    /// Which blocks of a field an op, which can be only in a part of the grid, can meet material in.
+    #[inline(always)]
+    fn blocks_met(&self, range: &Range, fi: u32, fj: u32) -> u32 {
+        let (columns, rows) = (blocks_of(range.i), blocks_of(range.j));
+        let within = |from: u32, to: u32, first: u32| {
+            let place = |n: u32| n.saturating_sub(first * SIDE).min(SIDE);
+            ((1_u32 << place(to)) - 1) & !((1 << place(from)) - 1)
+        };
+        let (across, up) = (within(columns.0, columns.1, fi), within(rows.0, rows.1, fj));
+        let inside = (0..SIDE).fold(0, |all, row| all | (across * (up >> row & 1)) << (row * SIDE));
+        if !self.cull {
+            return inside;
         }
+        let ends = whole(Cut16 { low: [range.low; LANES], high: [range.high; LANES] });
+        inside & self.fields[self.field(fi, fj)].met(&ends)
+    }
+
+    /// True when there may be anything left for an op that can be only in a part of the grid.
+    #[inline(always)]
+    fn is_open(&self, range: &Range) -> bool {
+        let (columns, rows) = (fields_of(range.i), fields_of(range.j));
+        !self.cull || rows.clone().any(|fj| columns.clone().any(|fi| self.blocks_met(range, fi, fj) != 0))
     }
 
     /// Ends the work and tells what each op met, where it met something.
@@ -229,56 +286,47 @@ impl<'a> Worker<'a> {
         if range.is_empty() {
             return;
         }
-        let axis = self.layout.axis;
-        let rays = op.sweep.rays(self.along.axis());
+        let is_prism = self.spindle != self.layout.axis && op.sweep.prism().is_some();
+        let open = if is_prism { self.first_open(&range) } else { None };
+        if if is_prism { open.is_none() } else { !self.is_open(&range) } {
+            return;
+        }
         if self.tallies.len() >= self.at_work {
             self.settle(jobs);
         }
+        let rays = op.sweep.rays(self.along.axis());
         let same = self.along.same_ends(&rays);
-        jobs.push(Job { op, rays, same, tally: self.tallies.len(), low: range.low, high: range.high });
+        let job = Job { op, rays, same, tally: self.tallies.len() };
         self.tallies.push((number, Tally::default()));
-        match jobs.last() {
-            Some(job) if self.spindle != axis && op.sweep.prism().is_some() => {
-                self.prism(job, range);
-            }
-            _ => {
-                self.finish_waiting();
-                self.any_shape(jobs, range);
-            }
+        if let Some(block) = open {
+            self.prism(&job, &range, block);
+        } else {
+            self.finish_waiting();
+            jobs.push(job);
+            self.any_shape(jobs, &range);
         }
     }
 
     /// Any volume, field by field of 4 x 4 blocks.
     #[inline(always)]
-    fn any_shape<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: Range) {
+    fn any_shape<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: &Range) {
         let Some(job) = jobs.last() else { return };
-        let columns = range.i.0 / BLOCK..range.i.1.div_ceil(BLOCK);
-        let rows = range.j.0 / BLOCK..range.j.1.div_ceil(BLOCK);
-        for fj in rows.start / SIDE..rows.end.div_ceil(SIDE) {
-            for fi in columns.start / SIDE..columns.end.div_ceil(SIDE) {
-                let mut met = 0_u32;
-                for k in 0..LANES as u32 {
-                    let (bi, bj) = (fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
-                    if columns.contains(&bi) && rows.contains(&bj) {
-                        let known = &self.band.blocks[(bj * self.band.across + bi) as usize].whole;
-                        met |= u32::from(!self.cull || !known.clears(job.low, job.high)) << k;
-                    }
-                }
+        for fj in fields_of(range.j) {
+            for fi in fields_of(range.i) {
+                let mut met = self.blocks_met(range, fi, fj);
                 if met == 0 {
                     continue;
                 }
-                let (u, v) = (&self.us.fields[fi as usize], &self.vs.fields[fj as usize]);
-                let half = (self.us.half_block, self.vs.half_block);
-                let reach = self.along.reach(&job.rays, (u, v), half, job.same);
+                if self.cull {
+                    let (u, v) = (&self.us.fields[fi as usize], &self.vs.fields[fj as usize]);
+                    let half = (self.us.half_block, self.vs.half_block);
+                    let reach = self.along.reach(&job.rays, (u, v), half, job.same);
+                    met &= self.fields[self.field(fi, fj)].met(&reach);
+                }
                 while met != 0 {
                     let k = met.trailing_zeros();
                     met &= met - 1;
-                    let (bi, bj) = (fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
-                    let known = &self.band.blocks[(bj * self.band.across + bi) as usize].whole;
-                    let (low, high) = (reach.low[k as usize], reach.high[k as usize]);
-                    if !self.cull || !(low >= high || known.clears(low, high)) {
-                        self.any_block(jobs, bi, bj);
-                    }
+                    self.any_block(jobs, fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
                 }
             }
         }
@@ -293,9 +341,7 @@ impl<'a> Worker<'a> {
             return;
         }
         if job.same.is_some() && job.op.mode == OpMode::Cut {
-            if self.upright.add(block, jobs.len() - 1, met) {
-                self.finish_block(jobs, block);
-            }
+            self.wait_upright(jobs, bi, bj, met);
             return;
         }
         if self.upright.waits(block) {
@@ -316,7 +362,7 @@ impl<'a> Worker<'a> {
                 }
             }
         }
-        self.band.blocks[block].renew_whole();
+        self.renew_whole(block);
     }
 
     /// The packets of a block that a volume can meet material in.
@@ -407,6 +453,17 @@ impl<'a> Worker<'a> {
             tally.keep(layout.axis, ray, (low, high), job.op.sweep.when(&middle));
         });
     }
+}
+
+/// The blocks along one direction, and the fields, that hold rays of these numbers.
+#[inline(always)]
+const fn blocks_of((from, to): (u32, u32)) -> (u32, u32) {
+    (from / BLOCK, to.div_ceil(BLOCK))
+}
+
+#[inline(always)]
+const fn fields_of((from, to): (u32, u32)) -> std::ops::Range<u32> {
+    from / (SIDE * BLOCK)..to.div_ceil(SIDE * BLOCK)
 }
 
 /// Lanes of a packet at the border of the grid that stand for no ray count as taken whole, so that they never keep a

@@ -100,6 +100,19 @@ impl Tangents {
     }
 }
 
+impl Tangents {
+    /// The same for a whole move straight along the ray or square to it: both ends lie equally far from the middles of
+    /// their discs, and one root serves both.
+    #[inline(always)]
+    fn square_span(&self, shift: &Shift, rho: f64, side: f64) -> (f64, f64) {
+        let high_t = within(self.at_high + side * self.per_side, 0.0, 1.0);
+        let low_t = within(self.at_low + side * self.per_side, 0.0, 1.0);
+        let e = side - high_t * shift.side;
+        let w = half_chord(rho, e);
+        span_if(e.abs() <= rho, low_t * shift.along - w, high_t * shift.along + w)
+    }
+}
+
 /// Discs that grow or shrink as they move.
 #[derive(Clone, Copy, Debug)]
 struct Growing {
@@ -220,6 +233,12 @@ impl LineAcross {
         match self.kind {
             Kind::Level(ref tangents) => {
                 let rho = self.body.radii(up);
+                if shift.side.abs() <= 0.0 || shift.along.abs() <= 0.0 {
+                    for k in 0..N {
+                        (low[k], high[k]) = tangents.square_span(shift, rho[k], side[k]);
+                    }
+                    return;
+                }
                 for k in 0..N {
                     (low[k], high[k]) = tangents.span(shift, rho[k], side[k], (0.0, 1.0));
                 }
