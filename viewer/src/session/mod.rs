@@ -14,6 +14,7 @@ mod lens;
 mod looks;
 mod measure;
 mod moment;
+mod partial;
 mod section;
 mod selection;
 mod stage;

@@ -9,7 +9,7 @@ pub struct At {
     pub setup: usize,
     /// Moves of its run that are made.
     pub made: usize,
-    /// Part of the next move, 0 to 1, by which the tool is on its way; the stock shows whole moves.
+    /// Part of the next move, 0 to 1, by which the tool is on its way.
     pub part: f64,
 }
 

@@ -1,6 +1,7 @@
 //! The scene of a moment, made on a thread of its own, so that nobody who waits for a click waits for the stock.
 
 use super::detail::{Detail, Dress};
+use super::partial::Partial;
 use super::{Proved, Wake};
 use crate::colour::Theme;
 use crate::scene::{
@@ -173,6 +174,7 @@ struct OfJob {
     full: Detail,
     /// For moving pictures, where the full one has many cells.
     rough: Option<Detail>,
+    partial: Partial,
     path: Option<((usize, bool), Lines)>,
     clear: Option<((usize, bool), Scene)>,
 }
@@ -193,6 +195,7 @@ impl OfJob {
             nominal: drawing.map(NominalPart::from_drawing).filter(|p| !p.is_empty()),
             full,
             rough,
+            partial: Partial::default(),
             path: None,
             clear: None,
         })
@@ -204,7 +207,9 @@ impl OfJob {
         let Some(cut) = &self.proved.cut else { return false };
         let before = cut.history.first_cut(wish.setup, wish.made);
         let mut shown = cut.shown.lock().unwrap_or_else(PoisonError::into_inner);
-        let boxes = cut.keyframes.show(&cut.history, &mut shown, before);
+        let mut boxes = cut.keyframes.show(&cut.history, &mut shown, before);
+        let within = self.partial.lead(cut, wish, shown.stock(), &mut boxes);
+        let stock = within.unwrap_or_else(|| shown.stock());
         self.full.note(&boxes);
         let dress = Dress {
             categories: &self.categories,
@@ -215,13 +220,13 @@ impl OfJob {
         if let Some(rough) = &mut self.rough {
             rough.note(&boxes);
             if pace.slow || !in_full && self.full.takes(&dress) > pace.at_once {
-                rough.bring(shown.stock(), cut, &dress);
+                rough.bring(stock, cut, &dress);
                 if !in_full {
                     return true;
                 }
             }
         }
-        self.full.bring(shown.stock(), cut, &dress);
+        self.full.bring(stock, cut, &dress);
         false
     }
 }

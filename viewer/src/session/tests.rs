@@ -316,3 +316,51 @@ fn a_subprogram_is_what_is_being_done() {
     session.choose_line(0, 20);
     assert_eq!(session.selection(), Some(&Selection::Line { setup: 3, line: 20 }));
 }
+
+/// Within a move the stock shows the part of it that is made; forth and back it is the same, and what is left of the copy is
+/// nothing once the move is over.
+#[test]
+fn the_stock_inside_a_move_shows_the_part_that_is_made() {
+    let mut session = checked(&Shelf::demo(None));
+    let stage = Stage::new(Arc::new(|| {}), false);
+    let volume = |session: &Session| -> f64 {
+        stage.wish(session.wish().expect("a wish"));
+        let begun = Instant::now();
+        loop {
+            assert!(begun.elapsed() < Duration::from_secs(60), "nothing staged");
+            if let Some(staged) = stage.newest() {
+                assert!(staged.wish.same(&session.wish().expect("a wish")));
+                let stock = staged.scene.items.iter().find(|i| i.kind == Kind::Stock).expect("stock");
+                return stock.meshes.iter().map(|m| m.volume()).sum();
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    };
+    // The first pass of the cross slot: 1.4 in long, 0.25 wide, 0.125 deep.
+    session.go(3, 0);
+    let own = &session.proved().expect("proved").checked.job.setups[3].program;
+    let made = (0..session.run().expect("a run").moves.len())
+        .find(|i| own.line(line_of(session.run().unwrap(), *i).unwrap() as usize).contains("Y.7 F30."))
+        .expect("the pass");
+    let clock = session.proved().expect("proved").clocks[3].clone();
+    let at = |session: &mut Session, part: f64| {
+        session.go_to_time(clock.time(made, part.max(1.0e-9)));
+        volume(session)
+    };
+    let begin = at(&mut session, 0.0);
+    let parts = [0.3, 0.5, 0.7, 0.5].map(|part| at(&mut session, part));
+    session.go(3, made + 1);
+    let end = at(&mut session, 1.0);
+    let taken = begin - end;
+    assert!(taken > 100.0, "{taken}");
+    let [a, b, c, back] = parts.map(|v| (begin - v) / taken);
+    assert!(0.1 < a && a + 0.1 < b && b + 0.1 < c && c < 0.95, "{a} {b} {c}");
+    assert!((back - b).abs() < 1e-3, "{back} {b}");
+    let again = at(&mut session, 0.5);
+    session.go(3, made);
+    let before = at(&mut session, 0.0);
+    assert!(
+        (again - parts[1]).abs() < 1e-3 * taken && (before - begin).abs() < 1e-4 * taken,
+        "{before} {begin}"
+    );
+}
