@@ -114,16 +114,19 @@ fn keys(ui: &Ui, session: &mut Session) {
         }
         let key = command.key();
         let Some(name) = egui::Key::from_name(key.name) else { continue };
-        // Slow frames see a key several times.
-        let times = ui.input_mut(|i| {
-            // The key for plus may need Shift, and stands on the number pad, too.
-            let held = i.modifiers.shift == key.shift || name == egui::Key::Plus;
-            let same = held && i.modifiers.command == key.ctrl && !i.modifiers.alt;
-            let equals = if name == egui::Key::Plus { i.num_presses(egui::Key::Equals) } else { 0 };
-            if same { i.num_presses(name) + equals } else { 0 }
-        });
+        // In a slow frame a key may come several times, and what was held down with it may be let go again.
+        let times = ui.input(|i| i.events.iter().filter(|event| is_press(event, name, key)).count());
         for _ in 0..times {
             session.apply(command);
         }
     }
+}
+
+/// True when an event is a press of a command's key with what is to be held down with it.
+fn is_press(event: &egui::Event, name: egui::Key, key: crate::session::Key) -> bool {
+    let egui::Event::Key { key: pressed, pressed: true, modifiers, .. } = event else { return false };
+    // The key for plus may need Shift, and stands on the number pad, too.
+    let plus = name == egui::Key::Plus;
+    let same = *pressed == name || plus && *pressed == egui::Key::Equals;
+    same && (modifiers.shift == key.shift || plus) && modifiers.command == key.ctrl && !modifiers.alt
 }
