@@ -136,11 +136,14 @@ impl Window {
         Self::tool(&self.display, &["click", "1"]);
     }
 
-    fn drag(&self, from: (i32, i32), to: (i32, i32)) {
+    fn drag(&self, from: (i32, i32), to: (i32, i32), pause: Duration) {
         self.at(from);
+        std::thread::sleep(pause);
         Self::tool(&self.display, &["mousedown", "1"]);
+        std::thread::sleep(pause);
         self.at((i32::midpoint(from.0, to.0), i32::midpoint(from.1, to.1)));
         self.at(to);
+        std::thread::sleep(pause);
         Self::tool(&self.display, &["mouseup", "1"]);
     }
 
@@ -226,8 +229,11 @@ fn measure_and_cut(window: &Window) {
     window.says(&["section X 0.0000"]);
     assert!(!window.title().contains("measured"), "{}", window.title());
     // The arrow stands in the middle of the part, which fills the scene; a drag beside it turns the eye, so look again.
-    let dragged = [0, 12, -12, 24, -24, 36, -36, 48, -48].into_iter().any(|dy| {
-        window.drag((MIDDLE.0, MIDDLE.1 + dy), (MIDDLE.0 + 60, MIDDLE.1 + dy));
+    // Slow frames need slow hands: a button that is let go in the frame in which it was pressed drags nothing.
+    let tries = [0, 12, -12, 24, -24, 0, 36, -36, 48, -48, 0, 12, -12].into_iter().zip(1..);
+    let dragged = tries.into_iter().any(|(dy, number)| {
+        let pause = Duration::from_millis(100 + 50 * number);
+        window.drag((MIDDLE.0, MIDDLE.1 + dy), (MIDDLE.0 + 60, MIDDLE.1 + dy), pause);
         let is_moved = !window.settled().contains("section X 0.0000");
         if !is_moved {
             window.key("1");
