@@ -58,36 +58,92 @@ fn ops() -> Vec<Op> {
     ops
 }
 
-fn result(frame: &Frame, manner: Manner) -> (Vec<OpRecord>, Vec<(Axis, Vec<Interval>)>) {
+/// Two pockets, one along X, one turned, cleared level by level in short moves, back and forth.
+fn short_level_moves() -> Vec<Op> {
+    let body = Body::Frustum { z0: 0.0, z1: 9.0, r0: 1.1, r1: 1.1 };
+    let mut ops = Vec::new();
+    for (level, z) in [0.6, 0.33, 0.05, -0.4].into_iter().enumerate() {
+        for (origin, along) in [([-3.2, -2.4], [1.0, 0.0]), ([0.9, -1.7], [0.8, 0.6])] {
+            let place = |way: f64, row: f64| {
+                let (x, y) = (way * along[0] - row * along[1], way * along[1] + row * along[0]);
+                Vec3::new(origin[0] + x, origin[1] + y, z)
+            };
+            let mut corners: Vec<(f64, f64)> = Vec::new();
+            for n in 0..6_u32 {
+                let row = f64::from(n) * 0.47;
+                corners.extend(if n % 2 == 0 { [(0.0, row), (2.3, row)] } else { [(2.3, row), (0.0, row)] });
+            }
+            if level % 2 == 1 {
+                corners.reverse();
+            }
+            for pair in corners.windows(2) {
+                let (from, to) = (place(pair[0].0, pair[0].1), place(pair[1].0, pair[1].1));
+                let steps = ((to - from).norm() / 0.17).ceil();
+                let mut n = 0.0;
+                while n < steps {
+                    let at = |k: f64| from + (to - from) * (k / steps);
+                    let path = Path::Line { from: at(n), to: at(n + 1.0) };
+                    let id = CutId(u32::try_from(ops.len() + 1).expect("few"));
+                    ops.push(Op { id, sweep: Sweep::new(body, &path), mode: OpMode::Cut });
+                    n += 1.0;
+                }
+            }
+        }
+    }
+    ops
+}
+
+fn manners() -> [Manner; 8] {
+    let best = Manner::best();
+    [
+        Manner { vectors: Vectors::Plain, ..best },
+        Manner { vectors: Vectors::Middle, ..best },
+        Manner { cull: false, ..best },
+        Manner { band_size: 16, ..best },
+        Manner { at_work: 1, ..best },
+        Manner { at_work: 7, vectors: Vectors::Middle, ..best },
+        Manner { band_size: 4096, ..best },
+        Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128 },
+    ]
+}
+
+fn result(frame: &Frame, ops: &[Op], manner: Manner) -> (Vec<OpRecord>, Vec<(Axis, Vec<Interval>)>) {
     let raw = RawStock::Box(block([0.0, 0.0, -4.0], [9.0, 7.0, 1.0]));
     let mut cut = Stock::worked(&raw, 0.11, manner).expect("plain block");
-    let records = cut.run(frame, &ops());
+    let records = cut.run(frame, ops);
     (records, all_rays(&cut))
+}
+
+/// The records that every manner of working must give, after it was seen that it does, down to every byte of every ray.
+fn same_in_every_manner(which: usize, ops: &[Op]) -> Vec<OpRecord> {
+    let frame = &all_frames()[which];
+    let (records, rays) = result(frame, ops, Manner::best());
+    for manner in manners() {
+        let (other_records, other_rays) = result(frame, ops, manner);
+        for (n, (a, b)) in records.iter().zip(&other_records).enumerate() {
+            assert_eq!(a, b, "op {n}, frame {which}, {manner:?}");
+        }
+        assert!(rays == other_rays, "frame {which}, {manner:?}");
+    }
+    records
 }
 
 #[test]
 fn same_bytes_in_every_manner_of_working() {
     for which in [0, 5, 10, 15, 21] {
-        let frame = &all_frames()[which];
-        let best = Manner::best();
-        let (records, rays) = result(frame, best);
+        let records = same_in_every_manner(which, &ops());
         assert!(records.iter().filter(|r| r.longest != [0; 3]).count() > 30, "the ops meet too little");
         assert!(records.iter().any(|r| r.beside.is_some()) && records.iter().any(|r| !r.bites.is_empty()));
-        for manner in [
-            Manner { vectors: Vectors::Plain, ..best },
-            Manner { vectors: Vectors::Middle, ..best },
-            Manner { cull: false, ..best },
-            Manner { band_size: 16, ..best },
-            Manner { at_work: 1, ..best },
-            Manner { at_work: 7, vectors: Vectors::Middle, ..best },
-            Manner { band_size: 4096, ..best },
-            Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128 },
-        ] {
-            let (other_records, other_rays) = result(frame, manner);
-            for (n, (a, b)) in records.iter().zip(&other_records).enumerate() {
-                assert_eq!(a, b, "op {n}, frame {which}, {manner:?}");
-            }
-            assert!(rays == other_rays, "frame {which}, {manner:?}");
-        }
+    }
+}
+
+#[test]
+fn same_bytes_for_short_level_moves_in_every_manner() {
+    let ops = short_level_moves();
+    assert!(ops.len() > 600, "{}", ops.len());
+    for which in [0, 7, 15] {
+        let records = same_in_every_manner(which, &ops);
+        let met = records.iter().filter(|r| r.met.iter().all(|nm| *nm > 0) && r.beside.is_some()).count();
+        assert!(met > 200, "frame {which}: {met} of {} moves meet material", ops.len());
     }
 }
