@@ -24,7 +24,7 @@ const SIZE: (u32, u32) = (1280, 800);
 /// Jumps of each kind.
 const JUMPS: usize = 40;
 /// Longest wait for the check.
-const PATIENCE: Duration = Duration::from_mins(10);
+const PATIENCE: Duration = Duration::from_secs(600);
 
 struct InMemory(MadeUp);
 

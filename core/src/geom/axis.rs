@@ -36,6 +36,7 @@ impl Axis {
     }
 
     /// This component of a vector.
+    #[inline]
     pub fn of(self, v: &Vec3) -> f64 {
         match self {
             Axis::X => v.x,
@@ -45,6 +46,7 @@ impl Axis {
     }
 
     /// Sets this component of a vector.
+    #[inline]
     pub fn set(self, v: &mut Vec3, value: f64) {
         match self {
             Axis::X => v.x = value,

@@ -38,8 +38,8 @@ const SAME_FACE: f64 = 0.866;
 /// True when the angle between two packed normals is less than that.
 fn fits(a: [i16; 3], b: [i16; 3]) -> bool {
     let one = f64::from(Face::ONE);
-    let product = |k: usize| f64::from(a[k]) * f64::from(b[k]);
-    product(0) + product(1) + product(2) > SAME_FACE * one * one
+    let product: f64 = a.iter().zip(b).map(|(a, b)| f64::from(*a) * f64::from(b)).sum();
+    product > SAME_FACE * one * one
 }
 
 /// How far inside a face, of the way from a corner to the middle, its normal is looked for when the corner tells another.

@@ -19,13 +19,13 @@ pub(super) struct Owners<'a> {
 /// A frame's axes for quick use: for each setup axis its part axis and sense.
 #[derive(Clone, Copy)]
 struct Turn {
-    axes: [(usize, f64); 3],
+    axes: [(Axis, f64); 3],
     origin: Vec3,
 }
 
 impl Turn {
     fn of(frame: &Frame) -> Self {
-        let of = |axis: Axis| (frame.direction(axis).axis.index(), frame.direction(axis).sign());
+        let of = |axis: Axis| (frame.direction(axis).axis, frame.direction(axis).sign());
         Self { axes: [of(Axis::X), of(Axis::Y), of(Axis::Z)], origin: frame.origin }
     }
 
@@ -34,7 +34,7 @@ impl Turn {
     fn setup_from_part(&self, p: &Vec3) -> Vec3 {
         let by = p - self.origin;
         let [x, y, z] = self.axes;
-        Vec3::new(x.1 * by[x.0], y.1 * by[y.0], z.1 * by[z.0])
+        Vec3::new(x.1 * x.0.of(&by), y.1 * y.0.of(&by), z.1 * z.0.of(&by))
     }
 
     /// A vector of the setup, turned round, seen in the part.
@@ -42,9 +42,9 @@ impl Turn {
     fn part_from_setup_turned(&self, v: &Vec3) -> Vec3 {
         let mut out = Vec3::zeros();
         let [x, y, z] = self.axes;
-        out[x.0] = -x.1 * v.x;
-        out[y.0] = -y.1 * v.y;
-        out[z.0] = -z.1 * v.z;
+        x.0.set(&mut out, -x.1 * v.x);
+        y.0.set(&mut out, -y.1 * v.y);
+        z.0.set(&mut out, -z.1 * v.z);
         out
     }
 }

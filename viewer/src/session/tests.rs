@@ -193,7 +193,7 @@ fn the_stage_leads_the_stock_forth_and_back() {
     assert!(few.triangles() < again.scene.triangles());
     assert!((volume(few) / volume(&end.scene) - 1.0).abs() < 0.05);
     // Where nothing takes long, all comes at once.
-    let quick = Stage::paced(Arc::new(|| {}), Pace { at_once: Duration::from_mins(1), ..pace(false) });
+    let quick = Stage::paced(Arc::new(|| {}), Pace { at_once: Duration::from_secs(60), ..pace(false) });
     let (rough, at_once) = staged(&quick, &session);
     assert!(rough.is_none() && at_once.reduced.is_none());
     assert!((volume(&at_once.scene) - volume(&end.scene)).abs() < 1e-6 * volume(&end.scene));
