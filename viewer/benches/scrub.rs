@@ -70,7 +70,7 @@ fn measure(drivers: Drivers, name: &str) -> Result<(), String> {
     let moves = session.run().map_or(0, |run| run.moves.len());
     let wish = session.wish().ok_or("it was not checked")?;
     let mut scrub = Scrub {
-        stage: Stage::new(Arc::new(|| {}), false),
+        stage: Stage::new(Arc::new(|| {}), gpu.is_software()),
         renderer: Renderer::new(&gpu, !gpu.is_software()),
         gpu: &gpu,
     };
@@ -117,7 +117,7 @@ impl Scrub<'_> {
         let begun = Instant::now();
         self.stage.wish(Wish { made, ..wish.clone() });
         let staged: Staged = loop {
-            if let Some(staged) = self.stage.newest() {
+            if let Some(staged) = self.stage.newest().filter(|staged| staged.wish.made == made) {
                 break staged;
             }
             if begun.elapsed() > PATIENCE {

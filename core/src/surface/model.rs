@@ -47,9 +47,22 @@ impl Surface {
         wanted.iter().enumerate().filter(|(_, w)| **w).map(|(n, _)| n).collect()
     }
 
-    /// Number of the blocks that a change in these boxes (part frame, mm) would mesh again.
-    pub fn blocks_in(&self, changed: &[Box3]) -> usize {
-        self.wanted(changed).iter().filter(|w| **w).count()
+    /// Numbers of the blocks that look at any of these boxes (part frame, mm), ascending: those that [`Surface::update`]
+    /// would mesh again.
+    pub fn blocks_in(&self, changed: &[Box3]) -> Vec<usize> {
+        self.wanted(changed).iter().enumerate().filter(|(_, w)| **w).map(|(n, _)| n).collect()
+    }
+
+    /// Meshes some blocks again, by their numbers: a part of what [`Surface::update`] does, for who cannot wait for all of it.
+    /// Until all blocks are done that look at a change the mesh is not closed.
+    pub fn update_blocks(&mut self, stock: &Stock, history: &History, blocks: &[usize]) {
+        let mut wanted = vec![false; self.blocks.len()];
+        for n in blocks {
+            if let Some(w) = wanted.get_mut(*n) {
+                *w = true;
+            }
+        }
+        self.remesh(stock, history, &wanted);
     }
 
     /// For each block whether it looks at any of the boxes.

@@ -59,6 +59,13 @@ impl StockMeshes {
             *self = Self::of(surface, history, tint, edge);
             return;
         }
+        self.remake(surface, history, tint, changed);
+        self.join_edges(edge);
+    }
+
+    /// The first half of [`StockMeshes::update`], for some of the blocks; numbers that stand for none do nothing.
+    pub fn remake(&mut self, surface: &Surface, history: &History, tint: &StockTint<'_>, changed: &[usize]) {
+        self.blocks.resize(surface.blocks().len(), Block::default());
         let made: Vec<(usize, Block)> = changed
             .par_iter()
             .filter_map(|n| Some((*n, block(surface.blocks().get(*n)?, history, tint))))
@@ -68,6 +75,10 @@ impl StockMeshes {
                 *slot = block;
             }
         }
+    }
+
+    /// The second half: edges that lie between blocks.
+    pub fn join_edges(&mut self, edge: Colour) {
         self.edges = Arc::new(joined(self.blocks.iter().map(|b| &b.edges), edge));
     }
 

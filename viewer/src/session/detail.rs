@@ -7,6 +7,7 @@ use proofcut_core::geom::Box3;
 use proofcut_core::solid::NominalPart;
 use proofcut_core::stock::Stock;
 use proofcut_core::surface::Surface;
+use std::collections::BTreeSet;
 use std::time::{Duration, Instant};
 
 /// What the tints and edges of the meshes are made for.
@@ -37,14 +38,15 @@ pub(super) struct Detail {
     pub(super) meshes: StockMeshes,
     /// What the meshes were made for; nothing before the first time.
     made_for: Option<(bool, bool)>,
-    /// Where the stock has changed since.
-    pending: Vec<Box3>,
+    /// Blocks in which the stock has changed since, and those that need new meshes.
+    stale: BTreeSet<usize>,
+    bare: BTreeSet<usize>,
     /// How long a block took, in the mean of the last times.
     a_block: Duration,
 }
 
-/// So many places of change are kept apart at most.
-const MOST_PENDING: usize = 4096;
+/// Blocks that are made between two looks at whether somebody wants something else: some milliseconds.
+const AT_ONCE: usize = 16;
 
 impl Detail {
     /// Of every so many rays.
@@ -54,7 +56,8 @@ impl Detail {
         // Meshes take about as long as the surface.
         let blocks = u32::try_from(surface.blocks().len()).unwrap_or(u32::MAX).max(1);
         let a_block = begun.elapsed() * 2 / blocks;
-        Self { surface, meshes: StockMeshes::default(), made_for: None, pending: Vec::new(), a_block }
+        let (stale, bare) = (BTreeSet::new(), BTreeSet::new());
+        Self { surface, meshes: StockMeshes::default(), made_for: None, stale, bare, a_block }
     }
 
     /// Number of cells through which the surface passes.
@@ -64,41 +67,55 @@ impl Detail {
 
     /// Notes where the stock has changed.
     pub(super) fn note(&mut self, changed: &[Box3]) {
-        self.pending.extend_from_slice(changed);
-        if self.pending.len() > MOST_PENDING {
-            let all = self.pending.iter().fold(Box3::empty(), |all, b| all.union(b));
-            self.pending = vec![all];
+        let blocks = self.surface.blocks_in(changed);
+        self.bare.extend(&blocks);
+        self.stale.extend(blocks);
+    }
+
+    /// Notes what the meshes are to be made for.
+    pub(super) fn dress(&mut self, dress: &Dress<'_>) {
+        if self.made_for != Some(dress.kind()) {
+            self.made_for = Some(dress.kind());
+            self.bare.extend(0..self.surface.blocks().len());
         }
     }
 
     /// How long it may take to bring it up to date.
-    pub(super) fn takes(&self, dress: &Dress<'_>) -> Duration {
-        let blocks = if self.made_for == Some(dress.kind()) {
-            self.surface.blocks_in(&self.pending)
-        } else {
-            self.surface.blocks().len()
-        };
-        self.a_block * u32::try_from(blocks).unwrap_or(u32::MAX)
+    pub(super) fn takes(&self) -> Duration {
+        self.a_block * u32::try_from(self.bare.len()).unwrap_or(u32::MAX)
     }
 
-    /// Brings it up to date.
-    pub(super) fn bring(&mut self, stock: &Stock, cut: &Cut, dress: &Dress<'_>) {
-        let begun = Instant::now();
-        let changed = self.surface.update(stock, &cut.history, &self.pending);
-        self.pending.clear();
-        let edge = if dress.dark { Theme::DARK.edge } else { Theme::LIGHT.edge };
-        let blocks = if self.made_for == Some(dress.kind()) {
-            if !changed.is_empty() {
-                self.meshes.update(&self.surface, &cut.history, &dress.tint(), &changed, edge);
-            }
-            changed.len()
-        } else {
-            self.meshes = StockMeshes::of(&self.surface, &cut.history, &dress.tint(), edge);
-            self.made_for = Some(dress.kind());
-            self.surface.blocks().len()
-        };
-        if let Ok(blocks @ 1..) = u32::try_from(blocks) {
-            self.a_block = (self.a_block * 3 + begun.elapsed() / blocks) / 4;
+    /// Brings it up to date; false where it was left half done because of `stop`, to be gone on with.
+    pub(super) fn bring(
+        &mut self,
+        stock: &Stock,
+        cut: &Cut,
+        dress: &Dress<'_>,
+        mut stop: impl FnMut() -> bool,
+    ) -> bool {
+        if self.bare.is_empty() {
+            return true;
         }
+        let begun = Instant::now();
+        let count = u32::try_from(self.bare.len()).unwrap_or(u32::MAX);
+        // Blocks over each other are read together.
+        let [x, y, _] = self.surface.sides();
+        let layer = (x as usize * y as usize).max(1);
+        let mut blocks: Vec<usize> = self.bare.iter().copied().collect();
+        blocks.sort_unstable_by_key(|n| (n % layer, *n));
+        for some in blocks.chunks(AT_ONCE) {
+            let stale: Vec<usize> = some.iter().copied().filter(|n| self.stale.remove(n)).collect();
+            self.surface.update_blocks(stock, &cut.history, &stale);
+            self.meshes.remake(&self.surface, &cut.history, &dress.tint(), some);
+            for n in some {
+                self.bare.remove(n);
+            }
+            if !self.bare.is_empty() && stop() {
+                return false;
+            }
+        }
+        self.meshes.join_edges(if dress.dark { Theme::DARK.edge } else { Theme::LIGHT.edge });
+        self.a_block = (self.a_block * 3 + begun.elapsed() / count.max(1)) / 4;
+        true
     }
 }

@@ -138,8 +138,12 @@ fn work(wanted: &Receiver<Wish>, tell: &Sender<Staged>, wake: &Wake, pace: Pace)
             }
             if rough {
                 next = wanted.recv_timeout(REST).ok();
-                if next.is_none()
-                    && let Some(made) = maker.in_full(&wish)
+                let mut stop = || {
+                    next = next.take().or_else(|| wanted.try_recv().ok());
+                    next.is_some()
+                };
+                if !stop()
+                    && let Some(made) = maker.in_full(&wish, &mut stop)
                     && !staged(&wish, made)
                 {
                     return;
@@ -202,9 +206,9 @@ impl OfJob {
     }
 
     /// Leads the stock to a moment, and the meshes with it: in full, or roughly where that is much sooner.
-    /// True when only the rough ones are up to date.
-    fn lead(&mut self, wish: &Wish, in_full: bool, pace: Pace) -> bool {
-        let Some(cut) = &self.proved.cut else { return false };
+    /// Tells whether only the rough ones are up to date; `None` where all was left half done because of `stop`.
+    fn lead(&mut self, wish: &Wish, how: &mut How<'_>) -> Option<bool> {
+        let cut = self.proved.cut.as_ref()?;
         let before = cut.history.first_cut(wish.setup, wish.made);
         let mut shown = cut.shown.lock().unwrap_or_else(PoisonError::into_inner);
         let mut boxes = cut.keyframes.show(&cut.history, &mut shown, before);
@@ -217,18 +221,29 @@ impl OfJob {
             nominal: self.nominal.as_ref().filter(|_| wish.tint == Tint::Deviation),
             dark: wish.dark,
         };
+        self.full.dress(&dress);
         if let Some(rough) = &mut self.rough {
             rough.note(&boxes);
-            if pace.slow || !in_full && self.full.takes(&dress) > pace.at_once {
-                rough.bring(stock, cut, &dress);
-                if !in_full {
-                    return true;
+            rough.dress(&dress);
+            if how.pace.slow || !how.in_full && self.full.takes() > how.pace.at_once {
+                rough.bring(stock, cut, &dress, || false);
+                if !how.in_full {
+                    return Some(true);
                 }
             }
         }
-        self.full.bring(stock, cut, &dress);
-        false
+        let stop = || how.in_full && (how.stop)();
+        self.full.bring(stock, cut, &dress, stop).then_some(false)
     }
+}
+
+/// How a moment is to be made.
+struct How<'a> {
+    /// The stock as it was shown roughly before.
+    in_full: bool,
+    pace: Pace,
+    /// True once somebody wants another moment.
+    stop: &'a mut dyn FnMut() -> bool,
 }
 
 impl Maker {
@@ -240,17 +255,18 @@ impl Maker {
             self.of = None;
             self.of = OfJob::new(&wish.proved, self.pace.rough_cells);
         }
-        self.made(wish, false)
+        self.made(wish, false, &mut || false)
     }
 
-    /// The scene of a moment in full, with the rough one beside it for drivers in software.
-    fn in_full(&mut self, wish: &Wish) -> Option<Made> {
-        self.made(wish, true)
+    /// The scene of a moment in full, with the rough one beside it for drivers in software; `None` where it was not made
+    /// because of `stop`.
+    fn in_full(&mut self, wish: &Wish, stop: &mut dyn FnMut() -> bool) -> Option<Made> {
+        self.made(wish, true, stop)
     }
 
-    fn made(&mut self, wish: &Wish, in_full: bool) -> Option<Made> {
+    fn made(&mut self, wish: &Wish, in_full: bool, stop: &mut dyn FnMut() -> bool) -> Option<Made> {
         let of = self.of.as_mut()?;
-        let rough = of.lead(wish, in_full, self.pace);
+        let rough = of.lead(wish, &mut How { in_full, pace: self.pace, stop })?;
         let scene = of.scene(wish, rough)?;
         let beside =
             if in_full && self.pace.slow && of.rough.is_some() { of.scene(wish, true) } else { None };
