@@ -95,6 +95,36 @@ impl Marks {
         bits.cast_unsigned()
     }
 
+    /// Takes into account cuts that wait: what is within `sure` will be gone from all rays of each packet before anything
+    /// else is done to it. Tells the packets in which nothing is left below that, and above it.
+    #[inline(always)]
+    pub(super) fn expect(&mut self, sure: &Cut16) -> [Ints; 2] {
+        let mut open = [[0; LANES]; 2];
+        for k in 0..LANES {
+            // Bounds are right to a nanometre, and overlaps of one more are left.
+            let (low, high) = (sure.low[k] + 2 * FILM, sure.high[k] - 2 * FILM);
+            let (bottom, top) = (self.bottom[k], self.top[k]);
+            let known = mask(low < high);
+            let at_bottom = known & mask(low <= bottom);
+            let at_top = known & mask(top <= high);
+            let all = at_bottom & at_top;
+            (open[0][k], open[1][k]) = (at_bottom, at_top);
+            let new_bottom = pick(at_bottom & mask(bottom < high), high, bottom);
+            let new_top = pick(at_top & mask(low < top), low, top);
+            self.bottom[k] = pick(all, FAR, new_bottom);
+            self.top[k] = pick(all, -FAR, new_top);
+            let (void_low, void_high) = (self.void_low[k], self.void_high[k]);
+            let joins = known & mask(low <= void_high) & mask(void_low <= high);
+            let least = pick(mask(low < void_low), low, void_low);
+            let most = pick(mask(high > void_high), high, void_high);
+            // Of two that do not join the wider; halves, so that nothing overflows.
+            let wider = known & mask(high / 2 - low / 2 > void_high / 2 - void_low / 2);
+            self.void_low[k] = pick(joins, least, pick(wider, low, void_low));
+            self.void_high[k] = pick(joins, most, pick(wider, high, void_high));
+        }
+        open
+    }
+
     #[inline(always)]
     fn whole(&self) -> Summary {
         Summary {

@@ -115,7 +115,8 @@ impl Stock {
     pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
         let manner = self.manner;
-        let of = |op: &Op<S>| Range::of(&layouts, &frame.part_box(&op.sweep.bounds()));
+        let top = frame.setup_box(&self.raw_bounds).max.z;
+        let of = |op: &Op<S>| Range::of(&layouts, &frame.part_box(&op.sweep.bounds_below(top)));
         let ranges: Vec<[Range; 3]> = ops.par_iter().with_min_len(256).map(of).collect();
         let mut work: Vec<(GridLayout, &mut Band, Vec<u32>)> = Vec::new();
         for grid in &mut self.grids {

@@ -1,10 +1,30 @@
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
+)]
+
 use super::nm::nm_from_mm;
-use super::packet::{Cut16, Ints, LANES, whole};
+use super::packet::{Cut16, Ints, LANES, choose, mask, whole};
+use super::slopes::spread;
 use super::swept::{Lanes, ManyRays, Swept};
 use crate::geom::{Axis, Frame, Spans};
+use crate::sweep::EndPlanes;
 
 /// Low and high end of spans, nm.
 pub(super) type Ends = (i32, i32);
+
+/// What is known of a volume on the rays around sixteen places.
+pub(super) struct Bounds {
+    /// Between these all of it lies, as in [`RayMap::reach`].
+    pub(super) reach: Cut16,
+    /// Between these it takes all of every one of the rays, to a nanometre; crossed where that is not known.
+    pub(super) sure: Cut16,
+    /// Between these its ends lie, setup frame.
+    pub(super) planes: [EndPlanes<LANES>; 2],
+    /// How far away the rays are, in the order in which the planes slope.
+    pub(super) half: (f64, f64),
+}
 
 /// Leads rays of the part along one axis into a setup frame, and spans on them back.
 #[derive(Clone, Copy, Debug)]
@@ -106,10 +126,16 @@ impl RayMap {
     /// ray.
     #[inline(always)]
     pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
+        whole(self.cut_of(rays, u, v))
+    }
+
+    /// The same, not yet kept as whole arrays.
+    #[inline(always)]
+    pub(super) fn cut_of<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         let (p, q) = self.ordered(u, v);
         rays.spans(p, q, &mut low, &mut high);
-        whole(self.nm(&low, &high))
+        self.nm(&low, &high)
     }
 
     /// Mask of the same rays that meet a volume with [`RayMap::same_ends`].
@@ -146,6 +172,35 @@ impl RayMap {
         }
     }
 
+    /// What is known of a volume on the rays within `half` of those places, where it tells planes for its ends.
+    #[inline(always)]
+    pub(super) fn bounds<R: ManyRays>(
+        &self,
+        rays: &R,
+        (u, v): (&Lanes, &Lanes),
+        half: (f64, f64),
+    ) -> Option<Bounds> {
+        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+        let mut planes = [EndPlanes::NONE; 2];
+        let half = if self.first.from_v { (half.1, half.0) } else { half };
+        if !rays.reach_and_planes(self.ordered(u, v), half, (&mut low, &mut high), &mut planes) {
+            return None;
+        }
+        let reach = self.nm(&low, &high);
+        let [lows, highs] = &planes;
+        for k in 0..LANES {
+            low[k] = lows.over[k] + spread((lows.slopes.0[k], lows.slopes.1[k]), half);
+            high[k] = -(highs.over[k] + spread((highs.slopes.0[k], highs.slopes.1[k]), half));
+        }
+        Some(Bounds { reach, sure: self.nm(&low, &high), planes, half })
+    }
+
+    /// True when the rays run down in the setup.
+    #[inline(always)]
+    pub(super) fn is_turned(&self) -> bool {
+        self.sign < 0.0
+    }
+
     /// How far to the side of the path rays through setup coordinates pass.
     #[inline(always)]
     pub(super) fn beside<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Option<Lanes> {
@@ -156,15 +211,13 @@ impl RayMap {
     /// Setup spans in whole nanometres of the part.
     #[inline(always)]
     fn nm(&self, low: &Lanes, high: &Lanes) -> Cut16 {
-        let mut cut = Cut16::NONE;
-        let (near, far) = if self.sign < 0.0 { (high, low) } else { (low, high) };
-        for (out, x) in cut.low.iter_mut().zip(near) {
-            *out = nm_from_mm(self.origin + self.sign * x);
+        let (mut of_low, mut of_high) = ([0; LANES], [0; LANES]);
+        for k in 0..LANES {
+            of_low[k] = nm_from_mm(self.origin + self.sign * low[k]);
+            of_high[k] = nm_from_mm(self.origin + self.sign * high[k]);
         }
-        for (out, x) in cut.high.iter_mut().zip(far) {
-            *out = nm_from_mm(self.origin + self.sign * x);
-        }
-        cut
+        let turned = [mask(self.sign < 0.0); LANES];
+        Cut16 { low: choose(&turned, &of_high, &of_low), high: choose(&turned, &of_low, &of_high) }
     }
 
     /// A span along the ray, setup to part.

@@ -1,6 +1,6 @@
 use crate::cutter::Body;
 use crate::geom::{Axis, Box3, Path, Spans, Vec3};
-use crate::sweep::{Sweep, SweptRays};
+use crate::sweep::{EndPlanes, Sweep, SweptRays};
 
 /// Places or ends for the 16 rays of a packet, or for the 16 packets of a block, mm.
 pub type Lanes = [f64; 16];
@@ -16,6 +16,11 @@ pub trait Swept: Sync {
 
     /// A box that holds all of it.
     fn bounds(&self) -> Box3;
+
+    /// A box that holds all of it that is not above a height.
+    fn bounds_below(&self, _top: f64) -> Box3 {
+        self.bounds()
+    }
 
     /// Pieces inside it of the line parallel to `axis` through `(u, v)` on `axis.others()`: ascending, disjoint,
     /// mm. Clears `out` first.
@@ -63,6 +68,18 @@ pub trait ManyRays {
     /// them is met. Each of the 16 places stands for itself.
     fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes);
 
+    /// [`ManyRays::reach`], and the planes between which the lower ends lie, and the upper ones turned over, to a nanometre.
+    /// False, with nothing done, where they are not known.
+    fn reach_and_planes(
+        &self,
+        _places: (&Lanes, &Lanes),
+        _half: (f64, f64),
+        _reach: (&mut Lanes, &mut Lanes),
+        _planes: &mut [EndPlanes<16>; 2],
+    ) -> bool {
+        false
+    }
+
     /// The ends that every span and every reach has, mm, when all are the same: those of a level cylinder seen along Z.
     fn ends(&self) -> Option<(f64, f64)> {
         None
@@ -100,6 +117,17 @@ impl ManyRays for SweptRays<'_> {
     }
 
     #[inline(always)]
+    fn reach_and_planes(
+        &self,
+        places: (&Lanes, &Lanes),
+        half: (f64, f64),
+        reach: (&mut Lanes, &mut Lanes),
+        planes: &mut [EndPlanes<16>; 2],
+    ) -> bool {
+        SweptRays::reach_and_planes(self, places, half, reach, planes)
+    }
+
+    #[inline(always)]
     fn ends(&self) -> Option<(f64, f64)> {
         SweptRays::ends(self)
     }
@@ -125,6 +153,10 @@ impl Swept for Sweep {
 
     fn bounds(&self) -> Box3 {
         *Sweep::bounds(self)
+    }
+
+    fn bounds_below(&self, top: f64) -> Box3 {
+        Sweep::bounds_below(self, top)
     }
 
     fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {
@@ -178,6 +210,10 @@ impl<T: Swept> Swept for &T {
 
     fn bounds(&self) -> Box3 {
         T::bounds(self)
+    }
+
+    fn bounds_below(&self, top: f64) -> Box3 {
+        T::bounds_below(self, top)
     }
 
     fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans) {

@@ -15,6 +15,7 @@
 
 use super::band::{Band, Stretch};
 use super::block::{BLOCK, Marks, Summary};
+use super::gather::Gathered;
 use super::layout::GridLayout;
 use super::manner::Manner;
 use super::model::of_axis;
@@ -48,6 +49,7 @@ pub(super) struct Worker<'a> {
     mm: Spans,
     pub(super) waiting: Waiting,
     pub(super) upright: Upright,
+    pub(super) gathered: Gathered,
     /// Numbers and tallies of the ops that are at work.
     pub(super) tallies: Vec<(u32, Tally)>,
     /// What is told of the ops that are done.
@@ -63,13 +65,13 @@ pub(super) struct Places {
     /// For each packet along this direction the places of its sixteen rays.
     pub(super) packets: Vec<Lanes>,
     /// For each block along this direction the middles of its sixteen packets.
-    middles: Vec<Lanes>,
+    pub(super) middles: Vec<Lanes>,
     /// For each four blocks along this direction, a field, the middles of its sixteen blocks.
     fields: Vec<Lanes>,
     /// Rays that there are; the others only fill the last block.
     pub(super) count: u32,
     /// Half the width of the four rays of a packet, and of the sixteen of a block.
-    half: f64,
+    pub(super) half: f64,
     half_block: f64,
 }
 
@@ -187,6 +189,7 @@ impl<'a> Worker<'a> {
         let fields = vec![Marks::EMPTY; (bi.div_ceil(SIDE) * bj.div_ceil(SIDE)) as usize];
         let blocks = band.blocks.len();
         let upright = Upright::over(if spindle == layout.axis { band.blocks.len() } else { 0 });
+        let gathered = Gathered::over(blocks);
         let mut worker = Self {
             band,
             layout,
@@ -202,6 +205,7 @@ impl<'a> Worker<'a> {
             mm: Spans::new(),
             waiting: Waiting::default(),
             upright,
+            gathered,
             tallies: Vec::with_capacity(manner.at_work),
             sums: Vec::new(),
         };
@@ -265,6 +269,7 @@ impl<'a> Worker<'a> {
     fn settle<S: Swept>(&mut self, jobs: &mut Vec<Job<'_, S>>) {
         self.finish_waiting();
         self.finish_upright(jobs);
+        self.finish_gathered(jobs);
         jobs.clear();
         for (number, tally) in self.tallies.drain(..) {
             if let Some(sum) = tally.sum() {
@@ -299,6 +304,7 @@ impl<'a> Worker<'a> {
         let job = Job { op, rays, same, tally: self.tallies.len() };
         self.tallies.push((number, Tally::default()));
         if let Some(block) = open {
+            self.finish_gathered_in(jobs, &range);
             self.prism(&job, &range, block);
         } else {
             self.finish_waiting();
@@ -336,9 +342,17 @@ impl<'a> Worker<'a> {
     fn any_block<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
         let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
+        if job.gathers() {
+            self.gather(jobs, bi, bj);
+            return;
+        }
         let mut met = self.packets_met(job, bi, bj);
         if met == 0 {
             return;
+        }
+        if self.gathered.waits(block) {
+            self.finish_gathered_on(jobs, block);
+            met = self.packets_met(job, bi, bj);
         }
         if job.same.is_some() && job.op.mode == OpMode::Cut {
             self.wait_upright(jobs, bi, bj, met);
@@ -367,7 +381,7 @@ impl<'a> Worker<'a> {
 
     /// The packets of a block that a volume can meet material in.
     #[inline(always)]
-    fn packets_met<S: Swept>(&self, job: &Job<'_, S>, bi: u32, bj: u32) -> u32 {
+    pub(super) fn packets_met<S: Swept>(&self, job: &Job<'_, S>, bi: u32, bj: u32) -> u32 {
         if !self.cull {
             return self.present(bi, bj);
         }
@@ -428,6 +442,12 @@ impl<'a> Worker<'a> {
         if let Some(beside) = beside {
             tally.count_beside(&length, &beside);
         }
+    }
+
+    /// True when the rays are along the spindle.
+    #[inline(always)]
+    pub(super) fn is_upright(&self) -> bool {
+        self.layout.axis == self.spindle
     }
 
     #[inline(always)]

@@ -13,6 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
+use super::ball::{BallAcross, EndPlanes};
 use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
 use super::rounded;
 use crate::cutter::{Body, half_chord};
@@ -57,8 +58,8 @@ enum Kind {
     Cylinder(Tangents),
     /// A cone that rises or falls: discs of radius `r + g t`.
     Cone(Growing),
-    /// The lower half of a ball that moves square to the ray.
-    Ball(Rolling),
+    /// The lower half of a ball that moves across the ray.
+    Ball(BallAcross),
     /// The same straight along the ray.
     BallAlong,
     /// A rounded corner: by a solve, ray by ray.
@@ -167,44 +168,10 @@ impl Growing {
     }
 }
 
-/// The lower half of a ball. Seen along the ray the centre runs on a line at distance `c`, and `w = sqrt(W^2 - tau^2)`
-/// with `W^2 = R^2 - c^2` and `tau` the way from the nearest point: a circle again.
-#[derive(Clone, Copy, Debug)]
-struct Rolling {
-    /// Length of the movement square to the ray, and one over it.
-    speed: f64,
-    per_speed: f64,
-    /// How far from the nearest point the extremes lie, as a part of `W`, in parameters.
-    lean: f64,
-}
-
-impl Rolling {
-    fn of(shift: &Shift) -> Self {
-        let square = shift.side * shift.side + shift.up * shift.up;
-        let speed = square.sqrt();
-        let lean = shift.along / (speed * (square + shift.along * shift.along).sqrt());
-        Self { speed, per_speed: 1.0 / speed, lean }
-    }
-
-    /// `up` from the centre of the ball at the start; `window` where the centre is not below the ray.
-    #[inline(always)]
-    fn span(&self, shift: &Shift, radius: f64, side: f64, up: f64, window: (f64, f64)) -> (f64, f64) {
-        let c = (side * shift.up - up * shift.side).abs() * self.per_speed;
-        let w = half_chord(radius, c);
-        let nearest = (side * shift.side + up * shift.up) * self.per_speed * self.per_speed;
-        let from = most(window.0, nearest - w * self.per_speed);
-        let to = least(window.1, nearest + w * self.per_speed);
-        let high_t = within(nearest + w * self.lean, from, to);
-        let low_t = within(nearest - w * self.lean, from, to);
-        let high = high_t * shift.along + half_chord(w, self.speed * (high_t - nearest));
-        let low = low_t * shift.along - half_chord(w, self.speed * (low_t - nearest));
-        span_if((c <= radius) & (from <= to), low, high)
-    }
-}
-
 impl LineAcross {
     pub(super) fn new(body: &Body, shift: Shift) -> Self {
-        let kind = if shift.up.abs() <= 0.0 {
+        let is_ball = matches!(body, Body::HalfBall { .. });
+        let kind = if shift.up.abs() <= 0.0 && !is_ball {
             Kind::Level(Tangents::of(&shift))
         } else {
             match *body {
@@ -213,7 +180,9 @@ impl LineAcross {
                 Body::HalfBall { .. } if shift.side * shift.side + shift.up * shift.up <= NO_MOVE => {
                     Kind::BallAlong
                 }
-                Body::HalfBall { .. } => Kind::Ball(Rolling::of(&shift)),
+                Body::HalfBall { radius, .. } => {
+                    Kind::Ball(BallAcross::new((radius, body.top()), (shift.side, shift.up), shift.along))
+                }
                 Body::RoundedDisc { radius, corner, .. } => Kind::Rounded { flat: radius - corner, corner },
             }
         };
@@ -258,14 +227,7 @@ impl LineAcross {
                     (low[k], high[k]) = growing.span(shift, side[k], up[k], window);
                 }
             }
-            Kind::Ball(ref rolling) => {
-                let (radius, centre, rate) = (self.body.radius(), self.body.top(), Rate::of(shift.up));
-                for k in 0..N {
-                    let h = up[k] - centre;
-                    let window = clip((0.0, 1.0), rate.0, h);
-                    (low[k], high[k]) = rolling.span(shift, radius, side[k], h, window);
-                }
-            }
+            Kind::Ball(ref ball) => ball.spans(side, up, low, high),
             Kind::BallAlong => {
                 let (radius, centre) = (self.body.radius(), self.body.top());
                 let (back, ahead) = (least(shift.along, 0.0), most(shift.along, 0.0));
@@ -296,15 +258,20 @@ impl LineAcross {
         low: &mut [f64; N],
         high: &mut [f64; N],
     ) {
+        if let Kind::Ball(ball) = &self.kind {
+            let mut planes = [EndPlanes::NONE; 2];
+            ball.reach((side, up), half, (low, high), &mut planes);
+            return;
+        }
+        if let Kind::BallAlong = &self.kind {
+            self.reach_straight(side, up, half, low, high);
+            return;
+        }
         let shift = &self.shift;
         let (left, right) = (least(shift.side, 0.0), most(shift.side, 0.0));
         let (down, rise) = (least(shift.up, 0.0), most(shift.up, 0.0));
         let largest = self.body.radius();
         let per_side = if shift.side * shift.side <= NO_MOVE { 0.0 } else { 1.0 / shift.side };
-        let ball = match self.body {
-            Body::HalfBall { radius, .. } => radius,
-            Body::Frustum { .. } | Body::RoundedDisc { .. } => 0.0,
-        };
         for k in 0..N {
             let rho = self.body.widest(up[k] - half.1 - rise, up[k] + half.1 - down);
             // How far beside the way of the axis the nearest of these rays is.
@@ -321,35 +288,33 @@ impl LineAcross {
             let (p, q) = (a * shift.along, b * shift.along);
             (low[k], high[k]) = span_if(e <= rho, least(p, q) - w, most(p, q) + w);
         }
-        if ball > 0.0 {
-            self.reach_of_ball(ball, (side, up, half), low, high);
-        }
     }
 
-    /// A ball is thinner still: the rays are as far from its centre's way as they look along the ray.
+    /// The same for a ball that moves straight along the rays.
     #[inline(always)]
-    fn reach_of_ball<const N: usize>(
+    fn reach_straight<const N: usize>(
         &self,
-        radius: f64,
-        (side, up, half): (&[f64; N], &[f64; N], (f64, f64)),
+        side: &[f64; N],
+        up: &[f64; N],
+        half: (f64, f64),
         low: &mut [f64; N],
         high: &mut [f64; N],
     ) {
-        let shift = &self.shift;
+        let (radius, centre) = (self.body.radius(), self.body.top());
+        let (back, ahead) = (least(self.shift.along, 0.0), most(self.shift.along, 0.0));
         let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
-        let square = shift.side * shift.side + shift.up * shift.up;
-        let per_square = one_over(square);
-        let ends = (least(shift.along, 0.0), most(shift.along, 0.0));
-        let centre = self.body.top();
         for k in 0..N {
             let h = up[k] - centre;
-            let t = within((side[k] * shift.side + h * shift.up) * per_square, 0.0, 1.0);
-            let (x, y) = (side[k] - t * shift.side, h - t * shift.up);
-            let d = most((x * x + y * y).sqrt() - diagonal, 0.0);
+            let d = most((side[k] * side[k] + h * h).sqrt() - diagonal, 0.0);
             let w = half_chord(radius, d);
-            let (l, r) = span_if(d <= radius, ends.0 - w, ends.1 + w);
-            (low[k], high[k]) = (most(low[k], l), least(high[k], r));
+            (low[k], high[k]) = span_if((d <= radius) & (h - half.1 <= 0.0), back - w, ahead + w);
         }
+    }
+
+    /// The lower half of a ball, where that is what goes across the rays.
+    #[inline(always)]
+    pub(super) const fn ball(&self) -> Option<&BallAcross> {
+        if let Kind::Ball(ball) = &self.kind { Some(ball) } else { None }
     }
 }
 
@@ -376,7 +341,7 @@ fn one_over(rate: f64) -> f64 {
 
 /// The part of a window where `bound <= t * rate`; crossed when there is none. The rate comes with one over it.
 #[inline(always)]
-fn clip((from, to): (f64, f64), (rate, per): (f64, f64), bound: f64) -> (f64, f64) {
+pub(super) fn clip((from, to): (f64, f64), (rate, per): (f64, f64), bound: f64) -> (f64, f64) {
     let t = bound * per;
     let (from, to) =
         (if rate > 0.0 { most(t, from) } else { from }, if rate < 0.0 { least(t, to) } else { to });

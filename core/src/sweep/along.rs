@@ -13,6 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
+use super::ball::{BallAlong, EndPlanes};
 use super::lanes::{least, most, span_if, within};
 use super::{STANDS_STILL, rounded};
 use crate::cutter::{Body, half_chord};
@@ -33,6 +34,8 @@ pub(super) struct LineAlong {
     high: Touch,
     /// A cylinder that does not climb: the same heights for every ray that it meets.
     slab: Option<Slab>,
+    /// The lower half of a ball that is led along.
+    ball: Option<BallAlong>,
 }
 
 /// Heights of a level cylinder, and one over the square of its way (0 for none).
@@ -52,8 +55,6 @@ enum Touch {
     /// On a cone `(s0 - s) / d` equals the climb over the cone's own slope, so the way back is `by * c` and not under
     /// `least`; on the flat at its tip, of radius `tip`, it is its rear edge.
     Cone { by: f64, least: f64, tip: f64 },
-    /// On a ball it is a share of half the chord over the ray.
-    Ball { share: f64 },
     /// On a rounded corner: by a solve.
     Corner { radius: f64, corner: f64 },
 }
@@ -68,8 +69,8 @@ impl Touch {
                 let (by, least) = if q < 1.0 { (q / (1.0 - q * q).sqrt(), 0.0) } else { (0.0, f64::MAX) };
                 Touch::Cone { by, least, tip: if climb > 0.0 { r0 } else { 0.0 } }
             }
-            Body::Frustum { .. } => Touch::Flat,
-            Body::HalfBall { .. } => Touch::Ball { share: climb / (1.0 + climb * climb).sqrt() },
+            // A ball is never asked: led along it is a matter of its own, and standing still it has no touch.
+            Body::Frustum { .. } | Body::HalfBall { .. } => Touch::Flat,
             Body::RoundedDisc { radius, corner, .. } => Touch::Corner { radius, corner },
         }
     }
@@ -91,8 +92,13 @@ impl LineAlong {
             }),
             Body::Frustum { .. } | Body::HalfBall { .. } | Body::RoundedDisc { .. } => None,
         };
+        let ball = match *body {
+            Body::HalfBall { radius, .. } if !still => Some(BallAlong::new((radius, body.top()), by, length)),
+            Body::HalfBall { .. } | Body::Frustum { .. } | Body::RoundedDisc { .. } => None,
+        };
         Self {
             slab,
+            ball,
             body: *body,
             upside_down,
             unit,
@@ -128,6 +134,10 @@ impl LineAlong {
             slab.spans(self.body.radius(), x, y, low, high);
             return;
         }
+        if let Some(ball) = &self.ball {
+            ball.spans(x, y, low, high);
+            return;
+        }
         if self.length <= 0.0 {
             self.upright(x, y, low, high);
             return;
@@ -154,6 +164,12 @@ impl LineAlong {
     #[inline(always)]
     pub(super) const fn is_led(&self) -> bool {
         self.length > 0.0
+    }
+
+    /// The lower half of a ball, where that is what is led along.
+    #[inline(always)]
+    pub(super) const fn ball(&self) -> Option<&BallAlong> {
+        self.ball.as_ref()
     }
 
     /// How far beside the line a ray is, positive to the right of it.
@@ -191,6 +207,11 @@ impl LineAlong {
         let radius = self.body.radius();
         if let Some(slab) = &self.slab {
             slab.spans(radius + diagonal, x, y, low, high);
+            return;
+        }
+        if let Some(ball) = &self.ball {
+            let mut planes = [EndPlanes::NONE; 2];
+            ball.reach((x, y), half, (low, high), &mut planes);
             return;
         }
         let top = self.body.top();
@@ -269,14 +290,6 @@ impl<const N: usize> Over<N> {
             Touch::Flat => {
                 for k in 0..N {
                     out[k] = bottom + least(climb * self.first[k], climb * self.last[k]);
-                }
-            }
-            Touch::Ball { share } => {
-                let share = share.copysign(climb);
-                for k in 0..N {
-                    let w = half_chord(self.radius, self.c[k]);
-                    let s = within(self.s0[k] - w * share, self.first[k], self.last[k]);
-                    out[k] = climb * s + (bottom + self.radius - half_chord(w, s - self.s0[k]));
                 }
             }
             Touch::Cone { by, least, tip } => {

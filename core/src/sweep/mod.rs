@@ -12,6 +12,7 @@
 
 mod across;
 mod along;
+mod ball;
 mod chords;
 mod helix;
 mod lanes;
@@ -27,6 +28,7 @@ mod sector;
 #[cfg(test)]
 mod tests;
 
+pub use ball::EndPlanes;
 pub use rays::SweptRays;
 
 use crate::cutter::Body;
@@ -104,6 +106,23 @@ impl Sweep {
     /// the path. Empty when nothing is swept.
     pub const fn bounds(&self) -> &Box3 {
         &self.bounds
+    }
+
+    /// A box that holds all of it that is not above a height; as tight as [`Sweep::bounds`] where it is a ball on a line, and
+    /// no larger than that elsewhere.
+    pub fn bounds_below(&self, top: f64) -> Box3 {
+        let (Body::HalfBall { z0, radius }, Way::Line { .. }) = (&self.body, &self.way) else {
+            return self.bounds;
+        };
+        let way = self.path.bounds();
+        let depth = top - (way.min.z + z0);
+        if !(depth > 0.0 && depth < *radius) {
+            return self.bounds;
+        }
+        let r = crate::cutter::half_chord(*radius, radius - depth);
+        let (min, max) = (way.min - Vec3::new(r, r, 0.0), way.max + Vec3::new(r, r, 0.0));
+        let min = Vec3::new(min.x, min.y, self.bounds.min.z);
+        Box3 { min, max: Vec3::new(max.x, max.y, top.min(self.bounds.max.z)) }.grown(BOUNDS_MARGIN)
     }
 
     /// The pieces inside it of the line parallel to `axis` through `(u, v)`, the coordinates on

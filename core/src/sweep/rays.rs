@@ -4,6 +4,7 @@
 
 use super::across::{LineAcross, Shift};
 use super::along::LineAlong;
+use super::ball::EndPlanes;
 use super::helix::Helix;
 use super::lanes::{MISSED_HIGH, MISSED_LOW, span_if};
 use super::level_arc::LevelArc;
@@ -126,6 +127,48 @@ impl SweptRays<'_> {
                 }
             }
         }
+    }
+
+    /// [`SweptRays::reach`], and the planes between which the lower ends lie, and the upper ones turned over, but for rounding.
+    /// False, with nothing done, where they are not known: for all but the lower half of a ball on a line.
+    #[inline(always)]
+    pub fn reach_and_planes<const N: usize>(
+        &self,
+        (u, v): (&[f64; N], &[f64; N]),
+        half: (f64, f64),
+        (low, high): (&mut [f64; N], &mut [f64; N]),
+        planes: &mut [EndPlanes<N>; 2],
+    ) -> bool {
+        let from = match &self.kind {
+            Kind::Across { line, from, turned } => {
+                let Some(ball) = line.ball() else { return false };
+                let (side, up) = self.side_and_up(u, v, from, *turned);
+                let half = if *turned { (half.1, half.0) } else { half };
+                ball.reach((&side, &up), half, (low, high), planes);
+                if *turned {
+                    for ends in planes.iter_mut() {
+                        ends.slopes = (ends.slopes.1, ends.slopes.0);
+                    }
+                }
+                from
+            }
+            Kind::Along { line, from } => {
+                let Some(ball) = line.ball() else { return false };
+                let (x, y) = (less(u, from.x), less(v, from.y));
+                ball.reach((&x, &y), half, (low, high), planes);
+                from
+            }
+            Kind::Arc(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => return false,
+        };
+        self.lead_back(from, low, high);
+        let along = self.axis.of(from);
+        for (ends, by) in planes.iter_mut().zip([along, -along]) {
+            for k in 0..N {
+                ends.under[k] += by;
+                ends.over[k] += by;
+            }
+        }
+        true
     }
 
     /// The ends that every span and every reach has when all are the same: those of a level cylinder seen along Z.

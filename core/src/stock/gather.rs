@@ -1,0 +1,218 @@
+//! Moves of any shape that wait to be brought to the rays, block by block.
+//!
+//! The moves of a tool that goes over a surface come near every packet of rays a dozen times before the last has
+//! passed, one after the other. They are collected for each block, and a packet sees those of them that come near it in
+//! one visit: it is fetched once, and what is known of it is worked out once. What a move is sure to take from all rays of a
+//! packet is taken into account while it waits, so that those behind it are not brought to where nothing will be left. This
+//! changes no byte: on every ray the cuts come in the order of the program.
+
+#![expect(
+    clippy::indexing_slicing,
+    clippy::cast_possible_truncation,
+    reason = "lists are tabled for all blocks; jobs are counted by the lists; lanes and packets count to 16"
+)]
+
+use super::block::BLOCK;
+use super::nm::FAR;
+use super::op::OpMode;
+use super::packet::{Cut16, Makers};
+use super::raymap::Bounds;
+use super::slopes::Voids;
+use super::swept::{ManyRays, Swept};
+use super::work::{At, Job, Range, Worker, with_absent_freed};
+
+/// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
+const MOST: usize = 16;
+
+/// A move that waits on a block.
+#[derive(Clone, Copy, Debug)]
+struct Waits {
+    /// Number of the job.
+    job: u32,
+    /// The packets that it can meet.
+    packets: u16,
+    /// True when what it leaves void is taken into account already.
+    expected: bool,
+}
+
+/// What waits, block by block.
+#[derive(Clone, Debug)]
+pub(super) struct Gathered {
+    lists: Vec<Vec<Waits>>,
+    /// Blocks on which something waits, and perhaps some on which nothing does any more.
+    busy: Vec<u32>,
+    is_busy: Vec<bool>,
+    /// What is void on each block, where that is known.
+    voids: Vec<Option<Box<Voids>>>,
+    /// Room for what those that wait take from a packet.
+    cuts: [Cut16; MOST],
+}
+
+impl Gathered {
+    /// For so many blocks.
+    pub(super) fn over(blocks: usize) -> Self {
+        Self {
+            lists: vec![Vec::new(); blocks],
+            busy: Vec::new(),
+            is_busy: vec![false; blocks],
+            voids: Vec::new(),
+            cuts: [Cut16::NONE; MOST],
+        }
+    }
+
+    /// Lets a move wait, and tells how many do.
+    #[inline(always)]
+    fn add(&mut self, block: usize, waits: Waits) -> usize {
+        if !self.is_busy[block] {
+            self.is_busy[block] = true;
+            self.busy.push(block as u32);
+        }
+        let list = &mut self.lists[block];
+        list.push(waits);
+        list.len()
+    }
+
+    /// True when something waits on a block.
+    #[inline(always)]
+    pub(super) fn waits(&self, block: usize) -> bool {
+        self.lists.get(block).is_some_and(|list| !list.is_empty())
+    }
+}
+
+impl<S: Swept> Job<'_, S> {
+    /// True when it may wait here: it tells no places, and has one span a ray.
+    #[inline(always)]
+    pub(super) fn gathers(&self) -> bool {
+        self.op.mode == OpMode::Cut && self.same.is_none() && self.rays.single()
+    }
+}
+
+impl Worker<'_> {
+    /// Does everything that waits.
+    #[inline(always)]
+    pub(super) fn finish_gathered<S: Swept>(&mut self, jobs: &[Job<'_, S>]) {
+        while let Some(block) = self.gathered.busy.pop() {
+            self.gathered.is_busy[block as usize] = false;
+            self.finish_gathered_on(jobs, block as usize);
+        }
+    }
+
+    /// Does everything that waits in a part of the band.
+    #[inline(always)]
+    pub(super) fn finish_gathered_in<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: &Range) {
+        let inside = |(from, to): (u32, u32), n: u32| from / BLOCK <= n && n < to.div_ceil(BLOCK);
+        for n in 0..self.gathered.busy.len() {
+            let block = self.gathered.busy[n];
+            if inside(range.i, block % self.band.across) && inside(range.j, block / self.band.across) {
+                self.finish_gathered_on(jobs, block as usize);
+            }
+        }
+    }
+
+    /// Lets the last job wait on a block, where it can meet material.
+    #[inline(always)]
+    pub(super) fn gather<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
+        let Some(job) = jobs.last() else { return };
+        let block = (bj * self.band.across + bi) as usize;
+        let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
+        let half = (self.us.half, self.vs.half);
+        let bounds = if self.cull { self.along.bounds(&job.rays, (u, v), half) } else { None };
+        if self.upright.waits(block) {
+            self.finish_block(jobs, block);
+        }
+        let packets = match &bounds {
+            Some(bounds) => self.packets_left(block, bounds),
+            None => self.packets_met(job, bi, bj),
+        };
+        if packets == 0 {
+            return;
+        }
+        let waits = Waits { job: jobs.len() as u32 - 1, packets: packets as u16, expected: bounds.is_some() };
+        let count = self.gathered.add(block, waits);
+        if let Some(bounds) = &bounds {
+            self.expect(block, bounds);
+        }
+        if count >= MOST {
+            self.finish_gathered_on(jobs, block);
+        } else if count % 4 == 0 {
+            // Not each time: it only saves coming here.
+            self.renew_whole(block);
+        }
+    }
+
+    /// The packets of a block in which a move may find something, after those that wait.
+    #[inline(always)]
+    fn packets_left(&self, block: usize, bounds: &Bounds) -> u32 {
+        let met = self.band.blocks[block].marks.met(&bounds.reach);
+        match self.gathered.voids.get(block) {
+            Some(Some(voids)) if met != 0 => met & !voids.hold(&bounds.planes, bounds.half),
+            _ => met,
+        }
+    }
+
+    /// Takes into account what a move that waits will leave void.
+    #[inline(always)]
+    fn expect(&mut self, block: usize, bounds: &Bounds) {
+        let [bottom, top] = self.band.blocks[block].marks.expect(&bounds.sure);
+        let open = if self.along.is_turned() { [&top, &bottom] } else { [&bottom, &top] };
+        let voids = &mut self.gathered.voids;
+        if voids.len() <= block {
+            voids.resize_with(block + 1, || None);
+        }
+        voids[block].get_or_insert_with(|| Box::new(Voids::NONE)).expect(&bounds.planes, bounds.half, open);
+    }
+
+    /// Does what waits on a block.
+    #[inline(always)]
+    pub(super) fn finish_gathered_on<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
+        let mut list = std::mem::take(&mut self.gathered.lists[block]);
+        let (bi, bj) = (block as u32 % self.band.across, block as u32 / self.band.across);
+        let mut packets = list.iter().fold(0, |all, one| all | u32::from(one.packets));
+        while packets != 0 {
+            let at = At { bi, bj, packet: packets.trailing_zeros() };
+            packets &= packets - 1;
+            self.finish_gathered_packet(jobs, at, &list);
+        }
+        self.renew_whole(block);
+        list.clear();
+        self.gathered.lists[block] = list;
+    }
+
+    #[inline(always)]
+    fn finish_gathered_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, list: &[Waits]) {
+        let block = (at.bj * self.band.across + at.bi) as usize;
+        let packet = at.packet as usize;
+        let (i, j) = at.packets();
+        let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
+        let (mut count, mut ways) = (0, [0; MOST]);
+        for (n, one) in list.iter().enumerate() {
+            if one.packets >> at.packet & 1 != 0 {
+                self.gathered.cuts[count] = self.along.cut_of(&jobs[one.job as usize].rays, u, v);
+                ways[count] = n;
+                count += 1;
+            }
+        }
+        // They are all worked out first, so that one move's need not be awaited before the next one's are begun.
+        let upright = self.is_upright();
+        let (mut met, mut void) = (false, (FAR, -FAR));
+        for k in 0..count {
+            let (one, cut) = (&list[ways[k]], &self.gathered.cuts[k]);
+            let job = &jobs[one.job as usize];
+            if !one.expected {
+                let common = with_absent_freed(at, &self.us, &self.vs, cut).common();
+                if common.1.saturating_sub(common.0) > void.1.saturating_sub(void.0) {
+                    void = common;
+                }
+            }
+            let by = Makers::all(job.op.id.0);
+            let Some(length) = self.band.blocks[block].cut(packet, cut, &by) else { continue };
+            met = true;
+            let tally = &mut self.tallies[job.tally].1;
+            tally.count(&length);
+            if upright && let Some(beside) = self.along.beside(&job.rays, u, v) {
+                tally.count_beside(&length, &beside);
+            }
+        }
+        self.band.blocks[block].renew(packet, void, met);
+    }
+}
