@@ -1,4 +1,5 @@
-//! Moves of any shape that wait to be brought to the rays, block by block.
+//! Moves that wait to be brought to the rays, block by block, while it is known what they will leave void: those of the lower
+//! half of a ball on a line.
 //!
 //! The moves of a tool that goes over a surface come near every packet of rays a dozen times before the last has
 //! passed, one after the other. They are collected for each block, and a packet sees those of them that come near it in
@@ -19,7 +20,7 @@ use super::packet::{Cut16, Makers};
 use super::raymap::Bounds;
 use super::slopes::Voids;
 use super::swept::{ManyRays, Swept};
-use super::work::{At, Job, Range, Worker, with_absent_freed};
+use super::work::{At, Job, Range, Worker};
 
 /// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
 const MOST: usize = 16;
@@ -31,8 +32,6 @@ struct Waits {
     job: u32,
     /// The packets that it can meet.
     packets: u16,
-    /// True when what it leaves void is taken into account already.
-    expected: bool,
 }
 
 /// What waits, block by block.
@@ -80,10 +79,10 @@ impl Gathered {
 }
 
 impl<S: Swept> Job<'_, S> {
-    /// True when it may wait here: it tells no places, and has one span a ray.
+    /// True when it may wait here: it tells no places, and while it waits it is known what it will leave void.
     #[inline(always)]
     pub(super) fn gathers(&self) -> bool {
-        self.op.mode == OpMode::Cut && self.same.is_none() && self.rays.single()
+        self.op.mode == OpMode::Cut && self.rays.tells_planes()
     }
 }
 
@@ -122,19 +121,19 @@ impl Worker<'_> {
         }
         let packets = match &bounds {
             Some(bounds) => self.packets_left(block, bounds),
-            None => self.packets_met(job, bi, bj),
+            None => self.present(bi, bj),
         };
         if packets == 0 {
             return;
         }
-        let waits = Waits { job: jobs.len() as u32 - 1, packets: packets as u16, expected: bounds.is_some() };
+        let waits = Waits { job: jobs.len() as u32 - 1, packets: packets as u16 };
         let count = self.gathered.add(block, waits);
         if let Some(bounds) = &bounds {
             self.expect(block, bounds);
         }
         if count >= MOST {
             self.finish_gathered_on(jobs, block);
-        } else if count % 4 == 0 {
+        } else if count.is_multiple_of(4) {
             // Not each time: it only saves coming here.
             self.renew_whole(block);
         }
@@ -187,23 +186,17 @@ impl Worker<'_> {
         let (mut count, mut ways) = (0, [0; MOST]);
         for (n, one) in list.iter().enumerate() {
             if one.packets >> at.packet & 1 != 0 {
-                self.gathered.cuts[count] = self.along.cut_of(&jobs[one.job as usize].rays, u, v);
+                self.gathered.cuts[count] = self.along.cut_with_planes(&jobs[one.job as usize].rays, u, v);
                 ways[count] = n;
                 count += 1;
             }
         }
         // They are all worked out first, so that one move's need not be awaited before the next one's are begun.
         let upright = self.is_upright();
-        let (mut met, mut void) = (false, (FAR, -FAR));
+        let mut met = false;
         for k in 0..count {
             let (one, cut) = (&list[ways[k]], &self.gathered.cuts[k]);
             let job = &jobs[one.job as usize];
-            if !one.expected {
-                let common = with_absent_freed(at, &self.us, &self.vs, cut).common();
-                if common.1.saturating_sub(common.0) > void.1.saturating_sub(void.0) {
-                    void = common;
-                }
-            }
             let by = Makers::all(job.op.id.0);
             let Some(length) = self.band.blocks[block].cut(packet, cut, &by) else { continue };
             met = true;
@@ -213,6 +206,7 @@ impl Worker<'_> {
                 tally.count_beside(&length, &beside);
             }
         }
-        self.band.blocks[block].renew(packet, void, met);
+        // What they left void is known already.
+        self.band.blocks[block].renew(packet, (FAR, -FAR), met);
     }
 }

@@ -1,6 +1,5 @@
 #![expect(
     clippy::indexing_slicing,
-    clippy::needless_range_loop,
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
@@ -126,15 +125,18 @@ impl RayMap {
     /// ray.
     #[inline(always)]
     pub(super) fn cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
-        whole(self.cut_of(rays, u, v))
-    }
-
-    /// The same, not yet kept as whole arrays.
-    #[inline(always)]
-    pub(super) fn cut_of<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         let (p, q) = self.ordered(u, v);
         rays.spans(p, q, &mut low, &mut high);
+        whole(self.nm(&low, &high))
+    }
+
+    /// The same for a volume that tells planes for its ends, not yet kept as whole arrays.
+    #[inline(always)]
+    pub(super) fn cut_with_planes<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
+        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+        let (p, q) = self.ordered(u, v);
+        rays.spans_with_planes(p, q, &mut low, &mut high);
         self.nm(&low, &high)
     }
 

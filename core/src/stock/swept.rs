@@ -68,6 +68,16 @@ pub trait ManyRays {
     /// them is met. Each of the 16 places stands for itself.
     fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes);
 
+    /// True when [`ManyRays::reach_and_planes`] tells something, for which there must be one span a ray.
+    fn tells_planes(&self) -> bool {
+        false
+    }
+
+    /// [`ManyRays::spans`], asked only where planes are told.
+    fn spans_with_planes(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes) {
+        self.spans(u, v, low, high);
+    }
+
     /// [`ManyRays::reach`], and the planes between which the lower ends lie, and the upper ones turned over, to a nanometre.
     /// False, with nothing done, where they are not known.
     fn reach_and_planes(
@@ -114,6 +124,16 @@ impl ManyRays for SweptRays<'_> {
     #[inline(always)]
     fn reach(&self, u: &Lanes, v: &Lanes, half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
         SweptRays::reach(self, u, v, half, low, high);
+    }
+
+    #[inline(always)]
+    fn tells_planes(&self) -> bool {
+        SweptRays::tells_planes(self)
+    }
+
+    #[inline(always)]
+    fn spans_with_planes(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes) {
+        SweptRays::spans_with_planes(self, u, v, low, high);
     }
 
     #[inline(always)]

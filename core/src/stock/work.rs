@@ -381,7 +381,7 @@ impl<'a> Worker<'a> {
 
     /// The packets of a block that a volume can meet material in.
     #[inline(always)]
-    pub(super) fn packets_met<S: Swept>(&self, job: &Job<'_, S>, bi: u32, bj: u32) -> u32 {
+    fn packets_met<S: Swept>(&self, job: &Job<'_, S>, bi: u32, bj: u32) -> u32 {
         if !self.cull {
             return self.present(bi, bj);
         }

@@ -10,7 +10,6 @@
 
 #![expect(
     clippy::indexing_slicing,
-    clippy::needless_range_loop,
     clippy::needless_bitwise_bool,
     clippy::cast_possible_truncation,
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them; numbers are \
@@ -193,7 +192,8 @@ struct Patch {
 pub struct EndPlanes<const N: usize> {
     /// In the middle every end is above this; turned over (below minus this) where upper ends are meant.
     pub under: [f64; N],
-    /// In the middle every end is below this; infinite where that is not known.
+    /// In the middle every end is below this where it is finite for the lower ends and for the upper ones; every ray then has a
+    /// span. Infinite where that is not known.
     pub over: [f64; N],
     /// Rise for each millimetre along the two coordinates.
     pub slopes: ([f64; N], [f64; N]),

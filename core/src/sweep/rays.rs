@@ -129,6 +129,42 @@ impl SweptRays<'_> {
         }
     }
 
+    /// True for the lower half of a ball on a line, for which [`SweptRays::reach_and_planes`] tells something.
+    #[inline(always)]
+    pub const fn tells_planes(&self) -> bool {
+        match &self.kind {
+            Kind::Across { line, .. } => line.ball().is_some(),
+            Kind::Along { line, .. } => line.ball().is_some(),
+            Kind::Arc(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => false,
+        }
+    }
+
+    /// [`SweptRays::spans`] where planes are told; nothing elsewhere.
+    #[inline(always)]
+    pub fn spans_with_planes<const N: usize>(
+        &self,
+        u: &[f64; N],
+        v: &[f64; N],
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
+        match &self.kind {
+            Kind::Across { line, from, turned } => {
+                let Some(ball) = line.ball() else { return };
+                let (side, up) = self.side_and_up(u, v, from, *turned);
+                ball.spans(&side, &up, low, high);
+                self.lead_back(from, low, high);
+            }
+            Kind::Along { line, from } => {
+                let Some(ball) = line.ball() else { return };
+                ball.spans(&less(u, from.x), &less(v, from.y), low, high);
+                self.lead_back(from, low, high);
+            }
+            Kind::Arc(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {}
+        }
+    }
+
     /// [`SweptRays::reach`], and the planes between which the lower ends lie, and the upper ones turned over, but for rounding.
     /// False, with nothing done, where they are not known: for all but the lower half of a ball on a line.
     #[inline(always)]

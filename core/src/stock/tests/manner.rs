@@ -93,6 +93,29 @@ fn short_level_moves() -> Vec<Op> {
     ops
 }
 
+/// Rows of short moves of a ball mill over a wave, its neck behind it, now and then a level row and a move that reports.
+fn surface_ops() -> Vec<Op> {
+    let tip = |row: u32, step: u32| {
+        let step = if row.is_multiple_of(2) { step } else { 21 - step };
+        let (x, y) = (-3.5 + 0.33 * f64::from(step), -2.4 + 0.37 * f64::from(row));
+        let wave = if row % 5 == 3 { 0.0 } else { 0.25 * libm::sin(1.1 * x) * libm::cos(0.9 * y) };
+        Vec3::new(x, y, 1.3 + wave)
+    };
+    let mut ops = Vec::new();
+    for (row, step) in (0..14).flat_map(|row| (0..21).map(move |step| (row, step))) {
+        let path = Path::Line { from: tip(row, step), to: tip(row, step + 1) };
+        let ball = Body::HalfBall { z0: 0.0, radius: 1.3 };
+        let neck = Body::Frustum { z0: 1.3, z1: 2.9, r0: 1.3, r1: 1.3 };
+        let bodies = if step % 3 == 0 { [Some(ball), Some(neck)] } else { [Some(ball), None] };
+        for body in bodies.into_iter().flatten() {
+            let id = CutId(1 + u32::try_from(ops.len()).unwrap());
+            let mode = if ops.len() % 45 == 44 { OpMode::CutAndReport } else { OpMode::Cut };
+            ops.push(Op { id, sweep: Sweep::new(body, &path), mode });
+        }
+    }
+    ops
+}
+
 fn manners() -> [Manner; 8] {
     let best = Manner::best();
     [
@@ -145,5 +168,14 @@ fn same_bytes_for_short_level_moves_in_every_manner() {
         let records = same_in_every_manner(which, &ops);
         let met = records.iter().filter(|r| r.met.iter().all(|nm| *nm > 0) && r.beside.is_some()).count();
         assert!(met > 200, "frame {which}: {met} of {} moves meet material", ops.len());
+    }
+}
+
+#[test]
+fn moves_over_a_surface_leave_the_same_bytes_in_every_manner_of_working() {
+    for which in [0, 7, 14, 19] {
+        let records = same_in_every_manner(which, &surface_ops());
+        assert!(records.iter().filter(|r| r.longest != [0; 3]).count() > 200, "the ops meet too little");
+        assert!(records.iter().any(|r| r.beside.is_some()) && records.iter().any(|r| !r.bites.is_empty()));
     }
 }

@@ -2,8 +2,9 @@
 
 use super::table::{bodies, paths};
 use super::{Dice, spans};
-use crate::geom::Axis;
-use crate::sweep::Sweep;
+use crate::cutter::Body;
+use crate::geom::{Axis, Path};
+use crate::sweep::{EndPlanes, Sweep};
 
 /// A pico-metre: rounding of places.
 const ROUNDING: f64 = 1e-9;
@@ -59,4 +60,78 @@ fn many_rays_have_the_spans_of_each_and_stay_within_the_reach_of_their_patch() {
         }
     }
     assert!(met > 20_000 && missed > 300, "{met} {missed}");
+}
+
+#[test]
+fn ends_of_a_ball_lie_between_their_planes_and_below_a_height_within_the_box() {
+    let mut dice = Dice(78);
+    let (mut met, mut sure) = (0, 0);
+    let balls = bodies().into_iter().filter(|(_, b)| matches!(b, Body::HalfBall { .. }));
+    for ((_, body), (name, path)) in balls.flat_map(|b| paths().into_iter().map(move |p| (b, p))) {
+        let sweep = Sweep::new(body, &path);
+        for (axis, round) in Axis::ALL.into_iter().flat_map(|a| (0..400).map(move |n| (a, n))) {
+            let (on_u, on_v) = axis.others();
+            let b = *sweep.bounds();
+            let at = [on_u, on_v].map(|a| dice.between(a.of(&b.min), a.of(&b.max)));
+            let most = if round % 4 == 0 { 1.0 } else { 0.1 };
+            let half = (dice.between(0.01, most), dice.between(0.01, most));
+            let mut planes = [EndPlanes::NONE; 2];
+            let (mut low, mut high) = ([0.0], [0.0]);
+            let places = (&[at[0]], &[at[1]]);
+            let told = sweep.rays(axis).reach_and_planes(places, half, (&mut low, &mut high), &mut planes);
+            assert!(
+                told || !matches!(path, Path::Line { .. })
+                    || body.radius() <= 0.0
+                    || is_straight(&path, axis)
+            );
+            let top = dice.between(b.min.z, b.max.z);
+            let below = sweep.bounds_below(top);
+            for _ in 0..8 {
+                let by = [half.0 * dice.between(-1.0, 1.0), half.1 * dice.between(-1.0, 1.0)];
+                let (u, v) = (at[0] + by[0], at[1] + by[1]);
+                let alone = spans(&sweep, axis, u, v);
+                for (from, to) in &alone {
+                    let mut p = crate::geom::Vec3::zeros();
+                    on_u.set(&mut p, u);
+                    on_v.set(&mut p, v);
+                    for end in [from, to] {
+                        axis.set(&mut p, *end);
+                        assert!(
+                            p.z > top || below.contains(&p),
+                            "{name} {axis:?} {p:?} below {top}: {below:?}"
+                        );
+                    }
+                }
+                if !told {
+                    continue;
+                }
+                let span = alone.first().map(|(low, high)| [*low, -*high]);
+                let known = planes.iter().all(|ends| ends.over[0] < f64::INFINITY);
+                for (end, planes) in planes.iter().enumerate() {
+                    let rise = planes.slopes.0[0] * by[0] + planes.slopes.1[0] * by[1];
+                    if let Some(ends) = span {
+                        met += 1;
+                        assert!(
+                            ends[end] >= planes.under[0] + rise - ROUNDING,
+                            "{name} {axis:?} {end} {at:?} {by:?}"
+                        );
+                    }
+                    if known {
+                        sure += 1;
+                        let within = span.is_some_and(|ends| ends[end] <= planes.over[0] + rise + ROUNDING);
+                        assert!(within, "{name} {axis:?} {end} {at:?} {by:?} {span:?} {planes:?}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(met > 20_000 && sure > 10_000, "{met} {sure}");
+}
+
+/// True when a line does not move across the rays.
+fn is_straight(path: &Path, axis: Axis) -> bool {
+    let Path::Line { from, to } = path else { return false };
+    let (u, v) = axis.others();
+    let by = to - from;
+    u.of(&by).abs() <= 1e-9 && v.of(&by).abs() <= 1e-9
 }
