@@ -13,9 +13,10 @@ use super::cover::{Extent, Fresh, Heights};
 use super::nm::FAR;
 use super::op::OpMode;
 use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask, whole};
+use super::places::{At, Range, with_absent_freed};
 use super::swept::{ManyRays, Swept};
 use super::waiting::{Lines, MOST};
-use super::work::{At, Job, Range, Worker, with_absent_freed};
+use super::work::{Job, Worker};
 use smallvec::SmallVec;
 
 impl Worker<'_> {

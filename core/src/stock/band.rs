@@ -1,15 +1,17 @@
 //! A band of rows or columns of one grid: the unit of parallel work.
 
-use super::block::{BLOCK, Block, Summary};
+use super::block::{BLOCK, Block};
 use super::cover::Cover;
 use super::layout::GridLayout;
 use super::manner::Manner;
+use super::marks::Summary;
 use super::model::of_axis;
 use super::op::{Interval, Op};
 use super::packet::{LANES, SIDE};
+use super::places::Range;
 use super::swept::Swept;
 use super::tally::Sum;
-use super::work::{Range, Worker};
+use super::work::Worker;
 use crate::geom::Frame;
 use smallvec::SmallVec;
 

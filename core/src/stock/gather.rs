@@ -17,10 +17,11 @@ use super::block::BLOCK;
 use super::nm::FAR;
 use super::op::OpMode;
 use super::packet::{Cut16, Makers};
+use super::places::{At, Range};
 use super::raymap::Bounds;
 use super::slopes::Voids;
 use super::swept::{ManyRays, Swept};
-use super::work::{At, Job, Range, Worker};
+use super::work::{Job, Worker};
 
 /// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
 const MOST: usize = 16;

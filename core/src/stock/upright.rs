@@ -14,9 +14,10 @@
 
 use super::nm::FAR;
 use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, choose, lt, mask, whole};
+use super::places::{At, with_absent_freed};
 use super::raymap::Ends;
 use super::swept::Swept;
-use super::work::{At, Job, Worker, with_absent_freed};
+use super::work::{Job, Worker};
 
 /// All rays of a packet, a bit for each.
 const ALL: u32 = (1 << LANES) - 1;
