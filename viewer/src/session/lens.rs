@@ -35,9 +35,9 @@ pub struct LensWish {
     pub dark: bool,
 }
 
-impl LensWish {
-    /// True when both show the same.
-    pub fn same(&self, other: &Self) -> bool {
+/// Equal when both show the same.
+impl PartialEq for LensWish {
+    fn eq(&self, other: &Self) -> bool {
         Arc::ptr_eq(&self.proved, &other.proved)
             && (self.setup, self.made, self.tint, self.dark)
                 == (other.setup, other.made, other.tint, other.dark)
@@ -200,7 +200,7 @@ impl Session {
     /// Takes in which lens is drawn.
     pub fn note_lens(&mut self, staged: Option<&LensStaged>) {
         let wish = self.lens_wish();
-        self.lens_said = match staged.filter(|s| wish.is_some_and(|w| w.same(&s.wish))).map(|s| &s.scene) {
+        self.lens_said = match staged.filter(|s| wish.is_some_and(|w| w == s.wish)).map(|s| &s.scene) {
             None => LensSaid::Waiting,
             Some(Ok(_)) => LensSaid::Shown,
             Some(Err(why)) => LensSaid::Failed(why.clone()),

@@ -34,9 +34,9 @@ pub struct Wish {
     pub dark: bool,
 }
 
-impl Wish {
-    /// True when both show the same.
-    pub fn same(&self, other: &Self) -> bool {
+/// Equal when both show the same.
+impl PartialEq for Wish {
+    fn eq(&self, other: &Self) -> bool {
         Arc::ptr_eq(&self.proved, &other.proved)
             && (self.setup, self.made, self.part.to_bits()) == (other.setup, other.made, other.part.to_bits())
             && (self.tint, self.path, self.clearance, self.dark)

@@ -169,7 +169,7 @@ fn the_stage_leads_the_stock_forth_and_back() {
             match stage.newest() {
                 Some(staged) if staged.rough => rough = Some(staged),
                 Some(staged) => {
-                    assert!(staged.wish.same(&session.wish().expect("a wish")));
+                    assert!(staged.wish == session.wish().expect("a wish"));
                     return (rough, staged);
                 }
                 None => std::thread::sleep(Duration::from_millis(2)),
@@ -329,7 +329,7 @@ fn the_stock_inside_a_move_shows_the_part_that_is_made() {
         loop {
             assert!(begun.elapsed() < Duration::from_secs(60), "nothing staged");
             if let Some(staged) = stage.newest() {
-                assert!(staged.wish.same(&session.wish().expect("a wish")));
+                assert!(staged.wish == session.wish().expect("a wish"));
                 let stock = staged.scene.items.iter().find(|i| i.kind == Kind::Stock).expect("stock");
                 return stock.meshes.iter().map(|m| m.volume()).sum();
             }

@@ -38,12 +38,7 @@ impl LensView {
     /// Asks for another lens when another is to be shown.
     pub(super) fn ask(&mut self, session: &Session) {
         let wish = session.lens_wish();
-        let same = match (&wish, &self.asked) {
-            (Some(wish), Some(asked)) => wish.same(asked),
-            (None, None) => true,
-            _ => false,
-        };
-        if !same {
+        if wish != self.asked {
             if let Some(wish) = &wish {
                 self.maker.wish(wish.clone());
             }

@@ -258,12 +258,7 @@ impl Open {
     /// Asks for another scene when another moment is to be shown.
     fn ask(&mut self, session: &Session) {
         let wish = session.wish();
-        let same = match (&wish, &self.asked) {
-            (Some(wish), Some(asked)) => wish.same(asked),
-            (None, None) => true,
-            _ => false,
-        };
-        if !same {
+        if wish != self.asked {
             if let Some(wish) = &wish {
                 self.stage.wish(wish.clone());
             }
