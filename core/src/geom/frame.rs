@@ -59,31 +59,31 @@ impl Frame {
     }
 
     /// A vector of the setup, seen in the part.
+    #[inline]
     pub fn part_from_setup_vector(&self, v: &Vec3) -> Vec3 {
         let mut out = Vec3::zeros();
-        for a in Axis::ALL {
-            let d = self.direction(a);
-            d.axis.set(&mut out, d.sign() * a.of(v));
-        }
+        let [x, y, z] = self.axes;
+        x.axis.set(&mut out, x.sign() * v.x);
+        y.axis.set(&mut out, y.sign() * v.y);
+        z.axis.set(&mut out, z.sign() * v.z);
         out
     }
 
     /// A point of the setup, seen in the part.
+    #[inline]
     pub fn part_from_setup(&self, p: &Vec3) -> Vec3 {
         self.part_from_setup_vector(p) + self.origin
     }
 
     /// A vector of the part, seen in the setup.
+    #[inline]
     pub fn setup_from_part_vector(&self, v: &Vec3) -> Vec3 {
-        let mut out = Vec3::zeros();
-        for a in Axis::ALL {
-            let d = self.direction(a);
-            a.set(&mut out, d.sign() * d.axis.of(v));
-        }
-        out
+        let [x, y, z] = self.axes;
+        Vec3::new(x.sign() * x.axis.of(v), y.sign() * y.axis.of(v), z.sign() * z.axis.of(v))
     }
 
     /// A point of the part, seen in the setup.
+    #[inline]
     pub fn setup_from_part(&self, p: &Vec3) -> Vec3 {
         self.setup_from_part_vector(&(p - self.origin))
     }
