@@ -15,7 +15,7 @@ use proofcut_viewer::gpu::Gpu;
 use proofcut_viewer::picture::inset;
 use proofcut_viewer::render::{Renderer, View};
 use proofcut_viewer::scene::{
-    Behind, Bounds, Categories, Kind, Lens, LineSet, Lines, Pattern, Scene, lens_scene, lens_spacing,
+    Behind, Bounds, Categories, Kind, Lens, LineSet, Lines, Pattern, Scene, lens_scene, lens_words,
 };
 use std::sync::Arc;
 
@@ -74,9 +74,7 @@ impl Spot {
         let section = view.section.filter(|s| s.plane().dot(camera.focus.extend(1.0)) <= 1.0e-3);
         let own = View { camera, size: (side, side), section, ..*view };
         let seen = Renderer::new(gpu, true).picture(gpu, lens, &own).map_err(|e| e.to_string())?;
-        let width = job.unit.write(self.width);
-        let words = format!("{width} wide, a ray every {:.4} mm", lens_spacing(self.width));
-        inset(image, &seen, &words, view);
+        inset(image, &seen, &lens_words(self.width, job.unit), view);
         Ok(())
     }
 }

@@ -53,8 +53,7 @@ pub(super) fn frame(pen: &Pen, rect: &Rect, session: &Session) {
     let (Some(spot), Some(unit)) = (session.lens(), session.proved().map(|p| p.checked.job.unit)) else {
         return;
     };
-    let rays = crate::scene::lens_spacing(spot.size);
-    let words = format!("Lens: {} wide, a ray every {:.4} mm", unit.write(spot.size), rays);
+    let words = format!("Lens: {}", crate::scene::lens_words(spot.size, unit));
     pen.write(rect.right_bottom() + Vec2::new(0.0, 8.0), Align2::RIGHT_TOP, &words, true, 14.0);
     let said = match &session.lens_said {
         LensSaid::Shown => return,

@@ -37,8 +37,13 @@ pub struct Lens<'a> {
 const RAYS: f64 = 200.0;
 
 /// Distance between the rays of a lens with an edge of so many millimetres, mm.
-pub fn lens_spacing(size: f64) -> f64 {
+fn lens_spacing(size: f64) -> f64 {
     size / RAYS
+}
+
+/// What is written beside a lens with an edge of so many millimetres: how wide it is and how finely it is cut.
+pub fn lens_words(size: f64, unit: Unit) -> String {
+    format!("{} wide, rays {} apart", unit.write(size), unit.write(lens_spacing(size)))
 }
 
 impl Lens<'_> {

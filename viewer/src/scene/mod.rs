@@ -31,7 +31,7 @@ pub use clearance::{Clearance, clearances, legend as clearance_legend, shade_of}
 pub use deviation::DeviationScale;
 pub use holding::{BED_SHOWN, workholding};
 pub use legend::{Entry, Legend, Swatch};
-pub use lens::{Lens, lens_scene, lens_spacing};
+pub use lens::{Lens, lens_scene, lens_words};
 pub use lines::{LineSet, Pattern};
 pub(crate) use mesh::small;
 pub use mesh::{Mesh, MeshBuilder, VERTEX_BYTES};
