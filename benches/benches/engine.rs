@@ -3,6 +3,7 @@
 //!
 //! * `-- flat-200k-0.05 ball-20k ...`: only the jobs named; a kind alone (`-- flat`) means those of the table below.
 //! * `-- path/to/job.json`: proves a job of your own.
+//! * `-- vectors plain flat ...`: the jobs after it cut with other vector instructions: `widest`, `256` or `plain`.
 //! * `-- write flat-22630 FOLDER`: writes a made-up job's files into a folder and measures nothing.
 //!
 //! Paths are taken from the root of the repository.
@@ -17,7 +18,7 @@ use proofcut_core::cutting::{History, Keyframes, SetupCut, cut_setup};
 use proofcut_core::geom::{Axis, Box3, Vec3};
 use proofcut_core::job::{self, Files, Job};
 use proofcut_core::motion::Run;
-use proofcut_core::stock::Stock;
+use proofcut_core::stock::{Stock, Vectors};
 use proofcut_core::{motion, program, proof};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -56,7 +57,10 @@ fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
     let done = match arguments.as_slice() {
         [write, name, folder] if write == "write" => write_job(name, &from_root(folder)),
-        names => wanted(names).map(|jobs| measure_all(&jobs)),
+        [word, vectors, names @ ..] if word == "vectors" => {
+            vectors_named(vectors).and_then(|v| wanted(names).map(|jobs| measure_all(&jobs, v)))
+        }
+        names => wanted(names).map(|jobs| measure_all(&jobs, Vectors::Widest)),
     };
     if let Err(why) = done {
         println!("{why}");
@@ -70,6 +74,15 @@ fn write_job(name: &str, folder: &Path) -> Result<(), String> {
     made.write(folder).map_err(|why| format!("{}: {why}", folder.display()))?;
     println!("{name} written to {}", folder.display());
     Ok(())
+}
+
+fn vectors_named(name: &str) -> Result<Vectors, String> {
+    match name {
+        "widest" => Ok(Vectors::Widest),
+        "256" => Ok(Vectors::Bits256),
+        "plain" => Ok(Vectors::Plain),
+        _ => Err(format!("there are no vectors {name}: name widest, 256 or plain")),
+    }
 }
 
 fn from_root(path: &str) -> PathBuf {
@@ -100,9 +113,9 @@ fn one(name: &str) -> Result<Wanted, String> {
     name.parse().map(Wanted::MadeUp)
 }
 
-fn measure_all(jobs: &[Wanted]) {
+fn measure_all(jobs: &[Wanted], vectors: Vectors) {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    println!("{}, {threads} threads", processor());
+    println!("{}, {threads} threads, vectors: {}", processor(), vectors.used());
     println!("memory: {:.1} GB/s read, change and write with one thread", memory_roof() / 1e9);
     println!();
     println!(
@@ -112,7 +125,7 @@ fn measure_all(jobs: &[Wanted]) {
     let mut notes = Vec::new();
     for job in jobs {
         if let Wanted::MadeUp(name) = job {
-            notes.extend(measure(name));
+            notes.extend(measure(name, vectors));
         }
     }
     println!();
@@ -138,18 +151,22 @@ fn load(path: &str, files: &dyn Files) -> Option<Job> {
 
 /// Measures a made-up job and prints its row; for rapids also a row without them, to tell what one costs; for pockets
 /// what a lens costs.
-fn measure(name: &JobName) -> Option<String> {
-    let cut = row(name)?;
+fn measure(name: &JobName, vectors: Vectors) -> Option<String> {
+    let cut = row(name, vectors)?;
     if name.kind == Kind::Flat {
         return Some(
-            [lens(name, &cut.history), moments(name)].into_iter().flatten().collect::<Vec<_>>().join("\n"),
+            [lens(name, &cut.history), moments(name, vectors)]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join("\n"),
         );
     }
     let with = cut.times;
     if name.kind != Kind::Rapids || name.moves == 0 {
         return None;
     }
-    let without = row(&JobName { moves: 0, ..*name })?.times;
+    let without = row(&JobName { moves: 0, ..*name }, vectors)?.times;
     let each = |all: f64, none: f64| (all - none) * 1e6 / f64::from(name.moves);
     Some(format!(
         "{name}: one clear rapid takes {:.2} microseconds, {:.2} of processor",
@@ -179,10 +196,10 @@ struct Times {
 const JUMPS: u32 = 40;
 
 /// How long the stock at scattered moments takes, and how much memory the keyframes for it.
-fn moments(name: &JobName) -> Option<String> {
+fn moments(name: &JobName, vectors: Vectors) -> Option<String> {
     let job = load("job.json", &make(name))?;
     let run = motion::interpret(&program::parse(&job.setups.first()?.program), &job, 0, 100.0);
-    let mut stock = Stock::new(&job.stock, name.spacing).ok()?;
+    let mut stock = Stock::new(&job.stock, name.spacing).ok()?.with_vectors(vectors);
     let mut history = History::new(&job.stock).ok()?;
     let mut keyframes = Keyframes::new(&stock, Keyframes::USUAL_BUDGET);
     let start = Instant::now();
@@ -216,7 +233,7 @@ struct Cut {
     result: SetupCut,
 }
 
-fn row(name: &JobName) -> Option<Cut> {
+fn row(name: &JobName, vectors: Vectors) -> Option<Cut> {
     forget_peak();
     let job = load("job.json", &make(name))?;
     let start = Instant::now();
@@ -227,7 +244,7 @@ fn row(name: &JobName) -> Option<Cut> {
         return None;
     }
     let start = Instant::now();
-    let raw = Stock::new(&job.stock, name.spacing).ok()?;
+    let raw = Stock::new(&job.stock, name.spacing).ok()?.with_vectors(vectors);
     let build = start.elapsed();
     let cut = fastest_cut(&job, &run, &raw)?;
     // Before anything else takes memory.

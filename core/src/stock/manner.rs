@@ -19,45 +19,54 @@ pub(super) struct Manner {
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Best, cull: true, band_size: 64, at_work: 128 }
+        Self { vectors: Vectors::Widest, cull: true, band_size: 64, at_work: 128 }
     }
 }
 
-/// Vector instructions.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Vectors {
+/// Vector instructions that a stock is cut with. They decide how long that takes, and no byte of what comes out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Vectors {
     /// The widest that the processor has.
-    Best,
-    /// Those that every processor of its family has.
-    #[cfg(test)]
+    #[default]
+    Widest,
+    /// 256 bits wide (x86-64: AVX2 and what came with it); plain ones where there are none.
+    Bits256,
+    /// Those that every processor of its family has: what is used where nothing else is known (x86-64: SSE2).
     Plain,
-    /// 256 bits (x86-64: AVX2); plain ones where there are none.
-    #[cfg(test)]
-    Middle,
 }
 
 impl Vectors {
+    /// What this processor then uses, in the words of its makers; `plain` for what all of its family have.
+    pub fn used(self) -> &'static str {
+        match self.arch() {
+            #[cfg(target_arch = "x86_64")]
+            Arch::V4(_) => "AVX-512",
+            #[cfg(target_arch = "x86_64")]
+            Arch::V3(_) => "AVX2",
+            _ => "plain",
+        }
+    }
+
     /// Runs work compiled for these vectors.
     pub(super) fn run<W: NullaryFnOnce>(self, work: W) -> W::Output {
+        self.arch().dispatch(work)
+    }
+
+    fn arch(self) -> Arch {
         match self {
-            Vectors::Best => Arch::new().dispatch(work),
-            #[cfg(test)]
-            Vectors::Plain => pulp::Simd::vectorize(pulp::Scalar, work),
-            #[cfg(test)]
-            Vectors::Middle => middle(work),
+            Vectors::Widest => Arch::new(),
+            Vectors::Bits256 => middle(),
+            Vectors::Plain => Arch::Scalar,
         }
     }
 }
 
-#[cfg(all(test, target_arch = "x86_64"))]
-fn middle<W: NullaryFnOnce>(work: W) -> W::Output {
-    match pulp::x86::V3::try_new() {
-        Some(v3) => pulp::Simd::vectorize(v3, work),
-        None => pulp::Simd::vectorize(pulp::Scalar, work),
-    }
+#[cfg(target_arch = "x86_64")]
+fn middle() -> Arch {
+    pulp::x86::V3::try_new().map_or(Arch::Scalar, Arch::V3)
 }
 
-#[cfg(all(test, not(target_arch = "x86_64")))]
-fn middle<W: NullaryFnOnce>(work: W) -> W::Output {
-    pulp::Simd::vectorize(pulp::Scalar, work)
+#[cfg(not(target_arch = "x86_64"))]
+const fn middle() -> Arch {
+    Arch::Scalar
 }

@@ -37,6 +37,7 @@ pub use error::StockError;
 pub use kept::BlockName;
 pub(crate) use kept::Kept;
 pub use layout::{GridLayout, RayLine};
+pub use manner::Vectors;
 pub use measure::GridVolume;
 pub use model::Stock;
 pub(crate) use nm::float;

@@ -120,11 +120,11 @@ fn manners() -> [Manner; 8] {
     let best = Manner::best();
     [
         Manner { vectors: Vectors::Plain, ..best },
-        Manner { vectors: Vectors::Middle, ..best },
+        Manner { vectors: Vectors::Bits256, ..best },
         Manner { cull: false, ..best },
         Manner { band_size: 16, ..best },
         Manner { at_work: 1, ..best },
-        Manner { at_work: 7, vectors: Vectors::Middle, ..best },
+        Manner { at_work: 7, vectors: Vectors::Bits256, ..best },
         Manner { band_size: 4096, ..best },
         Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128 },
     ]
