@@ -163,7 +163,9 @@ impl Band {
         manner: Manner,
         (ops, ranges, numbers): (&[Op<S>], &[[Range; 3]], &[u32]),
     ) -> Vec<(u32, Sum)> {
-        manner.vectors.run(BandRun { band: self, layout, frame, manner, ops, ranges, numbers })
+        let met = manner.vectors.run(BandRun { band: self, layout, frame, manner, ops, ranges, numbers });
+        self.blocks.iter_mut().for_each(Block::tighten);
+        met
     }
 }
 

@@ -44,6 +44,8 @@ pub(super) struct Block {
     next: Vec<u16>,
     /// True when something was cut since this was last asked.
     changed: bool,
+    /// True when something was cut since the slots were last tightened.
+    loose: bool,
     /// Packets along u, and in all.
     across: u8,
     packets: u8,
@@ -58,6 +60,7 @@ impl Block {
             slots: vec![Slot::EMPTY; count],
             next: vec![END; count],
             changed: false,
+            loose: false,
             across: u8::try_from(across).unwrap_or(4),
             packets: u8::try_from(count).unwrap_or(16),
         }
@@ -92,7 +95,7 @@ impl Block {
         self.next.clear();
         self.next.extend_from_slice(next);
         self.next.resize(self.slots.len(), END);
-        self.changed = false;
+        (self.changed, self.loose) = (false, false);
         self.summarize();
     }
 
@@ -142,17 +145,55 @@ impl Block {
         self.next[s] as usize
     }
 
+    /// Gives back slots that cutting has left without need, where they are an eighth of all or more: each ray's intervals then
+    /// lie in the first slots of its packet's chain.
+    pub(super) fn tighten(&mut self) {
+        let own = usize::from(self.packets);
+        if !std::mem::take(&mut self.loose) || self.slots.len() <= own {
+            return;
+        }
+        let (across, side) = (usize::from(self.across), SIDE as usize);
+        let packets = (0..own).map(|first| (first / across * side + first % across, first));
+        let needed: usize = packets.clone().map(|(packet, _)| self.needs(packet)).sum();
+        if (self.slots.len() - needed) * 8 < self.slots.len() {
+            return;
+        }
+        let mut tight = Self::new(u32::from(self.across), u32::from(self.packets / self.across));
+        tight.slots.reserve_exact(needed - own);
+        tight.next.reserve_exact(needed - own);
+        for (packet, first) in packets {
+            tight.slots[first] = self.slots[first].clone();
+            let mut s = self.next[first];
+            while s != END {
+                let slot = &self.slots[s as usize];
+                for lane in 0..LANES {
+                    if slot.holds(lane) {
+                        tight.put(packet, lane, slot.piece(lane));
+                    }
+                }
+                s = self.next[s as usize];
+            }
+        }
+        (self.slots, self.next) = (tight.slots, tight.next);
+    }
+
+    /// Slots that a packet cannot do without.
+    fn needs(&self, packet: usize) -> usize {
+        let mut pieces = [0; LANES];
+        self.each_slot(packet, |slot| {
+            for k in 0..LANES {
+                pieces[k] -= mask(slot.low[k] < slot.high[k]);
+            }
+        });
+        usize::try_from(most(&pieces)).unwrap_or(0).max(1)
+    }
+
     /// The intervals of a ray, ascending.
     pub(super) fn ray(&self, packet: usize, lane: usize) -> SmallVec<[Interval; 4]> {
         let mut pieces = SmallVec::new();
         self.each_slot(packet, |slot| {
             if slot.holds(lane) {
-                pieces.push(Interval {
-                    low: slot.low[lane],
-                    high: slot.high[lane],
-                    low_by: CutId(slot.low_by[lane]),
-                    high_by: CutId(slot.high_by[lane]),
-                });
+                pieces.push(slot.piece(lane));
             }
         });
         pieces.sort_unstable_by_key(|p: &Interval| p.low);
@@ -168,6 +209,21 @@ impl Block {
             }
         });
         lengths
+    }
+
+    /// The slot of a packet that has but one.
+    #[inline(always)]
+    pub(super) fn only_slot(&self, packet: usize) -> Option<&Slot> {
+        let first = self.first(packet);
+        (self.next[first] == END).then(|| &self.slots[first])
+    }
+
+    /// Changes it, as [`Block::cut`] does; the caller calls [`Block::renew`] afterwards.
+    #[inline(always)]
+    pub(super) fn put_only_slot(&mut self, packet: usize, put: impl FnOnce(&mut Slot)) {
+        let first = self.first(packet);
+        put(&mut self.slots[first]);
+        (self.changed, self.loose) = (true, true);
     }
 
     /// Every slot of a packet.
@@ -225,6 +281,7 @@ impl Block {
             }
         }
         self.changed |= met;
+        self.loose |= met;
         met.then_some(length)
     }
 

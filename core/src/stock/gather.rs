@@ -13,6 +13,7 @@
     reason = "lists are tabled for all blocks; jobs are counted by the lists; lanes and packets count to 16"
 )]
 
+use super::above::Room;
 use super::block::BLOCK;
 use super::nm::FAR;
 use super::op::OpMode;
@@ -24,15 +25,25 @@ use super::swept::{ManyRays, Swept};
 use super::work::{Job, Worker};
 
 /// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
-const MOST: usize = 16;
+pub(super) const MOST: usize = 16;
 
 /// A move that waits on a block.
 #[derive(Clone, Copy, Debug)]
-struct Waits {
+pub(super) struct Waits {
     /// Number of the job.
-    job: u32,
+    pub(super) job: u32,
     /// The packets that it can meet.
     packets: u16,
+    /// Over material up to here (upwards as the setup sees it, nm) its spans end above all of it.
+    pub(super) open: i32,
+}
+
+impl Waits {
+    /// True when it comes to a packet of the block.
+    #[inline(always)]
+    pub(super) const fn comes_to(self, packet: u32) -> bool {
+        self.packets >> packet & 1 != 0
+    }
 }
 
 /// What waits, block by block.
@@ -46,6 +57,7 @@ pub(super) struct Gathered {
     voids: Vec<Option<Box<Voids>>>,
     /// Room for what those that wait take from a packet.
     cuts: [Cut16; MOST],
+    pub(super) room: Room,
 }
 
 impl Gathered {
@@ -57,6 +69,7 @@ impl Gathered {
             is_busy: vec![false; blocks],
             voids: Vec::new(),
             cuts: [Cut16::NONE; MOST],
+            room: Room::EMPTY,
         }
     }
 
@@ -127,10 +140,13 @@ impl Worker<'_> {
         if packets == 0 {
             return;
         }
-        let waits = Waits { job: jobs.len() as u32 - 1, packets: packets as u16 };
+        let waits =
+            Waits { job: jobs.len() as u32 - 1, packets: packets as u16, open: self.along.open(&job.rays) };
         let count = self.gathered.add(block, waits);
         if let Some(bounds) = &bounds {
-            self.expect(block, bounds);
+            let places = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
+            let sure = self.along.sure(&job.rays, places, bounds);
+            self.expect(block, bounds, &sure);
         }
         if count >= MOST {
             self.finish_gathered_on(jobs, block);
@@ -152,8 +168,11 @@ impl Worker<'_> {
 
     /// Takes into account what a move that waits will leave void.
     #[inline(always)]
-    fn expect(&mut self, block: usize, bounds: &Bounds) {
-        let [bottom, top] = self.band.blocks[block].marks.expect(&bounds.sure);
+    fn expect(&mut self, block: usize, bounds: &Bounds, sure: &Cut16) {
+        let [bottom, top] = self.band.blocks[block].marks.expect(sure);
+        if !self.is_upright() {
+            return;
+        }
         let open = if self.along.is_turned() { [&top, &bottom] } else { [&bottom, &top] };
         let voids = &mut self.gathered.voids;
         if voids.len() <= block {
@@ -182,11 +201,17 @@ impl Worker<'_> {
     fn finish_gathered_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, list: &[Waits]) {
         let block = (at.bj * self.band.across + at.bi) as usize;
         let packet = at.packet as usize;
+        if self.is_upright()
+            && let Some(met) = self.cut_from_above(jobs, at, list)
+        {
+            self.band.blocks[block].renew(packet, (FAR, -FAR), met);
+            return;
+        }
         let (i, j) = at.packets();
         let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
         let (mut count, mut ways) = (0, [0; MOST]);
         for (n, one) in list.iter().enumerate() {
-            if one.packets >> at.packet & 1 != 0 {
+            if one.comes_to(at.packet) {
                 self.gathered.cuts[count] = self.along.cut_with_planes(&jobs[one.job as usize].rays, u, v);
                 ways[count] = n;
                 count += 1;

@@ -3,6 +3,7 @@
 //!
 //! *Invariant*: intervals on a ray are disjoint and not empty; cutting never adds material.
 
+mod above;
 mod across;
 mod band;
 mod block;

@@ -7,6 +7,7 @@
 )]
 
 use super::nm::{FAR, FILM, NOISE};
+use super::op::{CutId, Interval};
 
 /// Rays of a packet along each of the two directions of its grid.
 pub(super) const SIDE: u32 = 4;
@@ -31,6 +32,18 @@ impl Slot {
     /// True when a lane holds an interval.
     pub(super) const fn holds(&self, lane: usize) -> bool {
         self.low[lane] < self.high[lane]
+    }
+}
+
+impl Slot {
+    /// The interval that a lane holds.
+    pub(super) const fn piece(&self, lane: usize) -> Interval {
+        Interval {
+            low: self.low[lane],
+            high: self.high[lane],
+            low_by: CutId(self.low_by[lane]),
+            high_by: CutId(self.high_by[lane]),
+        }
     }
 }
 

@@ -3,7 +3,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::nm::nm_from_mm;
+use super::nm::{FAR, nm_from_mm};
 use super::packet::{Cut16, Ints, LANES, choose, mask, whole};
 use super::slopes::spread;
 use super::swept::{Lanes, ManyRays, Swept};
@@ -17,9 +17,7 @@ pub(super) type Ends = (i32, i32);
 pub(super) struct Bounds {
     /// Between these all of it lies, as in [`RayMap::reach`].
     pub(super) reach: Cut16,
-    /// Between these it takes all of every one of the rays, to a nanometre; crossed where that is not known.
-    pub(super) sure: Cut16,
-    /// Between these its ends lie, setup frame.
+    /// Between these its ends lie, setup frame; on rays along the spindle only.
     pub(super) planes: [EndPlanes<LANES>; 2],
     /// How far away the rays are, in the order in which the planes slope.
     pub(super) half: (f64, f64),
@@ -140,6 +138,33 @@ impl RayMap {
         self.nm(&low, &high)
     }
 
+    /// Where a volume that tells [`RayMap::open`] begins on 16 part rays, nm, upwards as the setup sees it;
+    /// [`REACH`](super::nm::REACH) where it meets none. Returns two numbers between which [`RayMap::beside`] lies.
+    #[inline(always)]
+    pub(super) fn lower_ends<R: ManyRays>(
+        &self,
+        rays: &R,
+        (u, v): (&Lanes, &Lanes),
+        out: &mut Ints,
+    ) -> (f64, f64) {
+        let mut low = [0.0; LANES];
+        let (p, q) = self.ordered(u, v);
+        let beside = rays.lower_ends(p, q, &mut low);
+        let origin = self.sign * self.origin;
+        for k in 0..LANES {
+            out[k] = nm_from_mm(origin + low[k]);
+        }
+        beside
+    }
+
+    /// A height, nm, upwards as the setup sees it: of material that is not above it no span of the volume ends below the top.
+    /// `-FAR` where that is not known.
+    #[inline(always)]
+    pub(super) fn open<R: ManyRays>(&self, rays: &R) -> i32 {
+        // A few nanometres for rounding, overlaps and films.
+        rays.open_above().map_or(-FAR, |mm| nm_from_mm(self.sign * self.origin + mm) - 16)
+    }
+
     /// Mask of the same rays that meet a volume with [`RayMap::same_ends`].
     #[inline(always)]
     pub(super) fn met<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Ints {
@@ -188,13 +213,23 @@ impl RayMap {
         if !rays.reach_and_planes(self.ordered(u, v), half, (&mut low, &mut high), &mut planes) {
             return None;
         }
-        let reach = self.nm(&low, &high);
-        let [lows, highs] = &planes;
-        for k in 0..LANES {
-            low[k] = lows.over[k] + spread((lows.slopes.0[k], lows.slopes.1[k]), half);
-            high[k] = -(highs.over[k] + spread((highs.slopes.0[k], highs.slopes.1[k]), half));
+        Some(Bounds { reach: self.nm(&low, &high), planes, half })
+    }
+
+    /// Ends between which it takes all of every one of the rays, to a nanometre; crossed where that is not known.
+    #[inline(always)]
+    pub(super) fn sure<R: ManyRays>(&self, rays: &R, (u, v): (&Lanes, &Lanes), bounds: &Bounds) -> Cut16 {
+        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+        if self.axis == Axis::Z {
+            let [lows, highs] = &bounds.planes;
+            for k in 0..LANES {
+                low[k] = lows.over[k] + spread((lows.slopes.0[k], lows.slopes.1[k]), bounds.half);
+                high[k] = -(highs.over[k] + spread((highs.slopes.0[k], highs.slopes.1[k]), bounds.half));
+            }
+        } else {
+            rays.sure(self.ordered(u, v), bounds.half, &mut low, &mut high);
         }
-        Some(Bounds { reach, sure: self.nm(&low, &high), planes, half })
+        self.nm(&low, &high)
     }
 
     /// True when the rays run down in the setup.

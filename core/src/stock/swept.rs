@@ -73,13 +73,13 @@ pub trait ManyRays {
         false
     }
 
-    /// [`ManyRays::spans`], asked only where planes are told.
+    /// [`ManyRays::spans`] of the rays of a packet, in its order, asked only where planes are told.
     fn spans_with_planes(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes) {
         self.spans(u, v, low, high);
     }
 
-    /// [`ManyRays::reach`], and the planes between which the lower ends lie, and the upper ones turned over, to a nanometre.
-    /// False, with nothing done, where they are not known.
+    /// [`ManyRays::reach`], and for rays along Z the planes between which the lower ends lie, and the upper ones turned over,
+    /// to a nanometre. False, with nothing done, where they are not known.
     fn reach_and_planes(
         &self,
         _places: (&Lanes, &Lanes),
@@ -88,6 +88,25 @@ pub trait ManyRays {
         _planes: &mut [EndPlanes<16>; 2],
     ) -> bool {
         false
+    }
+
+    /// For rays along Z the height under which no span ends, mm, where [`ManyRays::lower_ends`] tells the spans; elsewhere
+    /// `None`.
+    fn open_above(&self) -> Option<f64> {
+        None
+    }
+
+    /// The lower ends of [`ManyRays::spans`], infinite where there is none, of the rays of a packet, in its order. Asked only
+    /// where there is such a height. Returns two numbers between which all of [`ManyRays::beside`] lies.
+    fn lower_ends(&self, _u: &Lanes, _v: &Lanes, low: &mut Lanes) -> (f64, f64) {
+        *low = [f64::INFINITY; 16];
+        (f64::NEG_INFINITY, f64::INFINITY)
+    }
+
+    /// Ends between which all of every one of the rays within `half` of those places is taken, to a nanometre; crossed where
+    /// that is not known. Asked only of level rays, where planes are told.
+    fn sure(&self, _places: (&Lanes, &Lanes), _half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
+        (*low, *high) = ([f64::INFINITY; 16], [f64::NEG_INFINITY; 16]);
     }
 
     /// The ends that every span and every reach has, mm, when all are the same: those of a level cylinder seen along Z.
@@ -145,6 +164,21 @@ impl ManyRays for SweptRays<'_> {
         planes: &mut [EndPlanes<16>; 2],
     ) -> bool {
         SweptRays::reach_and_planes(self, places, half, reach, planes)
+    }
+
+    #[inline(always)]
+    fn open_above(&self) -> Option<f64> {
+        SweptRays::open_above(self)
+    }
+
+    #[inline(always)]
+    fn lower_ends(&self, u: &Lanes, v: &Lanes, low: &mut Lanes) -> (f64, f64) {
+        SweptRays::lower_ends(self, u, v, low)
+    }
+
+    #[inline(always)]
+    fn sure(&self, places: (&Lanes, &Lanes), half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
+        SweptRays::sure(self, places, half, low, high);
     }
 
     #[inline(always)]

@@ -85,8 +85,8 @@ impl Pieces {
 /// What one op met in one band, lane by lane.
 #[derive(Clone, Debug)]
 pub(super) struct Tally {
-    /// Sums, nm.
-    met: [i64; LANES],
+    /// Sums, nm, of two lanes each: two lengths fit into 32 bits, as none is over 2.1 m.
+    met: [u64; LANES / 2],
     /// Longest pieces, nm.
     longest: [i32; LANES],
     /// How far to the side of the path material was met, mm, from and to; crossed where that is not known.
@@ -94,13 +94,16 @@ pub(super) struct Tally {
     to: Lanes,
     /// True when anything of that was counted.
     has_sides: bool,
+    /// What of that is known of all lanes together: not more than it is.
+    width: (f64, f64),
     pieces: Option<Box<Pieces>>,
 }
 
 impl Default for Tally {
     fn default() -> Self {
         let (from, to) = ([f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
-        Self { met: [0; LANES], longest: [0; LANES], from, to, has_sides: false, pieces: None }
+        let width = (f64::INFINITY, f64::NEG_INFINITY);
+        Self { met: [0; LANES / 2], longest: [0; LANES], from, to, has_sides: false, width, pieces: None }
     }
 }
 
@@ -108,8 +111,11 @@ impl Tally {
     /// Adds what a cut met on the rays of a packet.
     #[inline(always)]
     pub(super) fn count(&mut self, length: &[i32; LANES]) {
+        for k in 0..LANES / 2 {
+            let two = length[k].cast_unsigned() + length[k + LANES / 2].cast_unsigned();
+            self.met[k] += u64::from(two);
+        }
         for k in 0..LANES {
-            self.met[k] += i64::from(length[k]);
             self.longest[k] = if length[k] > self.longest[k] { length[k] } else { self.longest[k] };
         }
     }
@@ -126,6 +132,19 @@ impl Tally {
         }
     }
 
+    /// False when rays that pass between two distances from the path can tell nothing new of how far to the side it met.
+    #[inline(always)]
+    pub(super) fn may_widen(&self, (from, to): (f64, f64)) -> bool {
+        !(self.width.0 <= from && to <= self.width.1)
+    }
+
+    /// Works out how far to the side it is known to have met, for [`Tally::may_widen`].
+    #[inline(always)]
+    pub(super) fn know_width(&mut self) {
+        let from = halved(&self.from, |a, b| if a < b { a } else { b });
+        self.width = (from, halved(&self.to, |a, b| if a > b { a } else { b }));
+    }
+
     /// The lanes together; `None` when nothing was met.
     #[inline(always)]
     pub(super) fn sum(self) -> Option<Sum> {
@@ -133,7 +152,7 @@ impl Tally {
         if longest == 0 {
             return None;
         }
-        let met = halved(&self.met, |a, b| a + b);
+        let met = self.met.iter().sum::<u64>().cast_signed();
         let beside = if self.has_sides {
             let from = halved(&self.from, |a, b| if a < b { a } else { b });
             (from, halved(&self.to, |a, b| if a > b { a } else { b }))
@@ -145,7 +164,7 @@ impl Tally {
 
     /// Counts a piece that is looked at and left.
     pub(super) fn look(&mut self, length: i32) {
-        self.met[0] += i64::from(length);
+        self.met[0] += u64::from(length.cast_unsigned());
         self.longest[0] = self.longest[0].max(length);
     }
 

@@ -13,7 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::ball::{BallAcross, EndPlanes};
+use super::ball::BallAcross;
 use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
 use super::rounded;
 use crate::cutter::{Body, half_chord};
@@ -259,8 +259,7 @@ impl LineAcross {
         high: &mut [f64; N],
     ) {
         if let Kind::Ball(ball) = &self.kind {
-            let mut planes = [EndPlanes::NONE; 2];
-            ball.reach((side, up), half, (low, high), &mut planes);
+            ball.reach((side, up), half, low, high);
             return;
         }
         if let Kind::BallAlong = &self.kind {

@@ -139,7 +139,8 @@ impl SweptRays<'_> {
         }
     }
 
-    /// [`SweptRays::spans`] where planes are told; nothing elsewhere.
+    /// [`SweptRays::spans`] where planes are told, of rays that fill a box with the first and the last in its corners; nothing
+    /// elsewhere.
     #[inline(always)]
     pub fn spans_with_planes<const N: usize>(
         &self,
@@ -153,7 +154,7 @@ impl SweptRays<'_> {
             Kind::Across { line, from, turned } => {
                 let Some(ball) = line.ball() else { return };
                 let (side, up) = self.side_and_up(u, v, from, *turned);
-                ball.spans(&side, &up, low, high);
+                ball.spans_in_box(&side, &up, low, high);
                 self.lead_back(from, low, high);
             }
             Kind::Along { line, from } => {
@@ -165,8 +166,8 @@ impl SweptRays<'_> {
         }
     }
 
-    /// [`SweptRays::reach`], and the planes between which the lower ends lie, and the upper ones turned over, but for rounding.
-    /// False, with nothing done, where they are not known: for all but the lower half of a ball on a line.
+    /// [`SweptRays::reach`], and for rays along Z the planes between which the lower ends lie, and the upper ones turned over, but
+    /// for rounding. False, with nothing done, for all but the lower half of a ball on a line.
     #[inline(always)]
     pub fn reach_and_planes<const N: usize>(
         &self,
@@ -180,13 +181,9 @@ impl SweptRays<'_> {
                 let Some(ball) = line.ball() else { return false };
                 let (side, up) = self.side_and_up(u, v, from, *turned);
                 let half = if *turned { (half.1, half.0) } else { half };
-                ball.reach((&side, &up), half, (low, high), planes);
-                if *turned {
-                    for ends in planes.iter_mut() {
-                        ends.slopes = (ends.slopes.1, ends.slopes.0);
-                    }
-                }
-                from
+                ball.reach((&side, &up), half, low, high);
+                self.lead_back(from, low, high);
+                return true;
             }
             Kind::Along { line, from } => {
                 let Some(ball) = line.ball() else { return false };
@@ -205,6 +202,48 @@ impl SweptRays<'_> {
             }
         }
         true
+    }
+
+    /// Ends between which all of every one of the rays within `half` of `(u, v)` is taken, but for rounding; crossed where that is
+    /// not known. For level rays and the lower half of a ball on a line; nothing elsewhere.
+    #[inline(always)]
+    pub fn sure<const N: usize>(
+        &self,
+        (u, v): (&[f64; N], &[f64; N]),
+        half: (f64, f64),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
+        let Kind::Across { line, from, turned } = &self.kind else { return };
+        let Some(ball) = line.ball() else { return };
+        let (side, up) = self.side_and_up(u, v, from, *turned);
+        let half = if *turned { (half.1, half.0) } else { half };
+        ball.sure((&side, &up), half, low, high);
+        self.lead_back(from, low, high);
+    }
+
+    /// For rays along Z the height under which no span ends, of the lower half of a ball on a line; `None` elsewhere.
+    #[inline(always)]
+    pub fn open_above(&self) -> Option<f64> {
+        let Kind::Along { line, from } = &self.kind else { return None };
+        Some(line.ball()?.flat_from() + from.z)
+    }
+
+    /// The lower ends of [`SweptRays::spans`], infinite where there is none, of rays that fill a box with the first and the last
+    /// in its corners, where [`SweptRays::open_above`] tells something; nothing elsewhere. Returns two numbers (mm) between
+    /// which all of [`SweptRays::beside`] lies.
+    #[inline(always)]
+    pub fn lower_ends<const N: usize>(&self, u: &[f64; N], v: &[f64; N], low: &mut [f64; N]) -> (f64, f64) {
+        const NOTHING: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+        *low = [MISSED_LOW; N];
+        let Kind::Along { line, from } = &self.kind else { return NOTHING };
+        let Some(ball) = line.ball() else { return NOTHING };
+        let beside = ball.lower_ends((&less(u, from.x), &less(v, from.y)), low);
+        for low in low {
+            *low += from.z;
+        }
+        beside
     }
 
     /// The ends that every span and every reach has when all are the same: those of a level cylinder seen along Z.
@@ -230,8 +269,13 @@ impl SweptRays<'_> {
             Kind::Along { line, from } if line.is_led() => {
                 let (x, y) = (less(u, from.x), less(v, from.y));
                 let mut out = [0.0; N];
-                for k in 0..N {
-                    out[k] = line.beside(x[k], y[k]);
+                match line.ball() {
+                    Some(ball) => ball.beside(&x, &y, &mut out),
+                    None => {
+                        for k in 0..N {
+                            out[k] = line.beside(x[k], y[k]);
+                        }
+                    }
                 }
                 Some(out)
             }

@@ -2,6 +2,7 @@
 //! but the swept volume itself.
 
 mod manner;
+mod tight;
 
 use super::*;
 use crate::geom::{Axis, Box3, Direction, Frame, Spans, Vec3};
