@@ -19,6 +19,7 @@ use proofcut_core::geom::{Axis, Box3, Vec3};
 use proofcut_core::job::{self, Files, Job};
 use proofcut_core::motion::Run;
 use proofcut_core::stock::{Stock, Vectors};
+use proofcut_core::surface::Surface;
 use proofcut_core::{motion, program, proof};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -119,9 +120,9 @@ fn measure_all(jobs: &[Wanted], vectors: Vectors) {
     println!("memory: {:.1} GB/s read, change and write with one thread", memory_roof() / 1e9);
     println!();
     println!(
-        "| job | moves | rays | read | raw stock | cut, wall | cut, processor | wall a move | stock | bytes an interval / 16 | peak | removed | error |"
+        "| job | moves | rays | read | raw stock | cut, wall | cut, processor | wall a move | stock | bytes an interval / 16 | peak | removed | error | error of the surface |"
     );
-    println!("|---|---|---|---|---|---|---|---|---|---|---|---|---|");
+    println!("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
     let mut notes = Vec::new();
     for job in jobs {
         if let Wanted::MadeUp(name) = job {
@@ -203,7 +204,8 @@ fn moments(name: &JobName, vectors: Vectors) -> Option<String> {
     let mut history = History::new(&job.stock).ok()?;
     let mut keyframes = Keyframes::new(&stock, Keyframes::USUAL_BUDGET);
     let start = Instant::now();
-    cut_setup(&mut stock, &mut history, &job, 0, &run, Some(&mut keyframes), &|_| ControlFlow::Continue(()));
+    cut_setup(&mut stock, &mut history, &job, 0, &run, Some(&mut keyframes), &|_| ControlFlow::Continue(()))
+        .ok()?;
     let cut = start.elapsed().as_secs_f64() * 1e3;
     let mut shown = keyframes.shown(stock);
     let (mut worst, mut sum, mut boxes) = (0.0_f64, 0.0, 0);
@@ -260,13 +262,13 @@ fn print_row(name: &JobName, run: &Run, (read, build): (Duration, Duration), cut
     let Cut { times, stock, result, .. } = cut;
     let (rays, intervals) = census(stock);
     let removed: f64 = result.moves.iter().map(|m| m.removed).sum();
-    let error = match name.kind {
-        Kind::Flat => format!("{:+.1e}", removed / flat_volume(name.moves) - 1.0),
-        Kind::Ball | Kind::Arcs | Kind::Holes | Kind::Rapids => String::new(),
+    let (error, of_surface) = match name.kind {
+        Kind::Flat => (off(name, removed), by_surface(name, cut).map_or_else(String::new, |v| off(name, v))),
+        Kind::Ball | Kind::Arcs | Kind::Holes | Kind::Rapids => (String::new(), String::new()),
     };
     let moves = u32::try_from(run.moves.len()).map_or(f64::NAN, f64::from);
     println!(
-        "| {name} | {} | {rays} | {:.0} ms | {:.0} ms | {:.0} ms | {:.0} ms | {:.0} ns | {} MB | {:.2} | {peak} MB | {removed:.1} mm3 | {error} |",
+        "| {name} | {} | {rays} | {:.0} ms | {:.0} ms | {:.0} ms | {:.0} ms | {:.0} ns | {} MB | {:.2} | {peak} MB | {removed:.1} mm3 | {error} | {of_surface} |",
         run.moves.len(),
         read.as_secs_f64() * 1e3,
         build.as_secs_f64() * 1e3,
@@ -276,6 +278,22 @@ fn print_row(name: &JobName, run: &Run, (read, build): (Duration, Duration), cut
         stock.bytes() >> 20,
         share(stock.bytes(), intervals) / 16.0,
     );
+}
+
+/// How far a removed volume is from the formula's, as a part of it.
+fn off(name: &JobName, removed: f64) -> String {
+    format!("{:+.1e}", removed / flat_volume(name.moves) - 1.0)
+}
+
+/// Finest spacing at which the surface of a whole block still is of a size to be made just for this, mm.
+const FINEST_SURFACE: f64 = 0.05;
+
+/// The volume removed, mm3, as the surface made of the rays' ends and of the cuts' normals tells it: what its triangles enclose,
+/// taken from the raw block.
+fn by_surface(name: &JobName, cut: &Cut) -> Option<f64> {
+    let raw = cut.stock.raw_bounds().size();
+    let left = || Surface::of(&cut.stock, &cut.history).volume();
+    (name.spacing >= FINEST_SURFACE).then(|| raw.x * raw.y * raw.z - left())
 }
 
 fn share(bytes: usize, intervals: usize) -> f64 {
@@ -304,7 +322,7 @@ fn fastest_cut(job: &Job, run: &Run, raw: &Stock) -> Option<Cut> {
         if number > 0 && begin.elapsed() > ENOUGH {
             break;
         }
-        let cut = cut_once(job, run, raw.clone(), empty.clone());
+        let cut = cut_once(job, run, raw.clone(), empty.clone())?;
         if best.as_ref().is_none_or(|b| cut.times.wall < b.times.wall) {
             best = Some(cut);
         }
@@ -312,13 +330,14 @@ fn fastest_cut(job: &Job, run: &Run, raw: &Stock) -> Option<Cut> {
     best
 }
 
-fn cut_once(job: &Job, run: &Run, mut stock: Stock, mut history: History) -> Cut {
+fn cut_once(job: &Job, run: &Run, mut stock: Stock, mut history: History) -> Option<Cut> {
     let before = processor_seconds();
     let start = Instant::now();
-    let result = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ControlFlow::Continue(()));
+    let result =
+        cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ControlFlow::Continue(())).ok()?;
     let wall = start.elapsed().as_secs_f64();
     let processor = processor_seconds().zip(before).map_or(f64::NAN, |(after, before)| after - before);
-    Cut { times: Times { wall, processor }, stock, history, result }
+    Some(Cut { times: Times { wall, processor }, stock, history, result })
 }
 
 fn prove(path: &Path) {

@@ -29,9 +29,13 @@ pub(crate) fn run(check: &Check, pages: &mut Pages) -> Outcome {
             (report::result_of_mistakes(&check.job, &mistakes), parts, Outcome::Unproven)
         }
         Ok(loaded) => {
-            let bar = Bar::new(check.quiet);
-            let proof = prove(&loaded.job, &bar);
-            bar.done();
+            // On a thread of the pool: from outside, every piece of work that is shared out waits for one to wake.
+            let proof = rayon::scope(|_| {
+                let bar = Bar::new(check.quiet);
+                let proof = prove(&loaded.job, &bar);
+                bar.done();
+                proof
+            });
             let checked = Checked { job: loaded.job, warnings: loaded.warnings, proof };
             let parts = if check.quiet {
                 report::brief(&checked)

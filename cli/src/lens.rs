@@ -125,7 +125,10 @@ pub(crate) fn scene(
     let nothing = "--lens: nothing of the stock lies there; places count from the setup's origin".to_owned();
     let scene = lens_scene(&lens).map_err(|why| match why {
         StockError::Empty => nothing.clone(),
-        why @ (StockError::TooFar { .. } | StockError::TooFine { .. } | StockError::Mesh(_)) => {
+        why @ (StockError::TooFar { .. }
+        | StockError::TooFine { .. }
+        | StockError::Overfull { .. }
+        | StockError::Mesh(_)) => {
             format!("--lens: {why}")
         }
     })?;

@@ -41,7 +41,8 @@ fn check(name: &str) {
         let run = motion::interpret(&program::parse(&setup.program), &job, index, HOME);
         assert!(run.facts.is_empty() && run.lost_from.is_none(), "{name}: {:?}", run.facts);
         let cut =
-            cut_setup(&mut stock, &mut history, &job, index, &run, None, &|_| ControlFlow::Continue(()));
+            cut_setup(&mut stock, &mut history, &job, index, &run, None, &|_| ControlFlow::Continue(()))
+                .unwrap();
         let bad: Vec<_> = cut.contacts.iter().map(|c| (c.kind, run.moves[c.move_index].place.line)).collect();
         assert_eq!(bad, Vec::<(ContactKind, u32)>::new(), "{name}");
     }

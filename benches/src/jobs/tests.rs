@@ -18,7 +18,8 @@ fn read(name: &str) -> (Job, Run) {
 fn cut(job: &Job, run: &Run) -> SetupCut {
     let (mut stock, mut history) =
         (Stock::new(&job.stock, job.spacing.unwrap()).unwrap(), History::new(&job.stock).unwrap());
-    let done = cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ControlFlow::Continue(()));
+    let done =
+        cut_setup(&mut stock, &mut history, job, 0, run, None, &|_| ControlFlow::Continue(())).unwrap();
     assert!(done.contacts.is_empty(), "{:?}", done.contacts.first());
     done
 }

@@ -7,6 +7,7 @@ use crate::cutter::{Assembly, Part, PartRole};
 use crate::geom::{Box3, Path, Vec3};
 use crate::motion::{Move, MoveKind};
 use rayon::prelude::*;
+use smallvec::SmallVec;
 use std::ops::Range;
 
 /// A part of the tool touches or enters a piece of workholding. Setup frame, millimetres.
@@ -176,29 +177,29 @@ impl<'a> Tool<'a> {
         Self { parts: &assembly.parts, around_tip, shadow: widest(false) + reach }
     }
 
+    /// What is known of each piece after a lot of moves.
     fn lot(&self, moves: &[Move], first: usize, pieces: &[Piece]) -> Vec<PieceLot> {
-        let mut out = vec![PieceLot::default(); pieces.len()];
-        for (offset, m) in moves.iter().enumerate() {
-            for (way, path) in std::iter::once(&m.path).chain(&m.other_way).enumerate() {
-                let tips = path.bounds();
-                let swept = Box3 { min: tips.min + self.around_tip.min, max: tips.max + self.around_tip.max };
-                for (piece, known) in pieces.iter().zip(&mut out) {
-                    let apart = between_boxes(&swept, piece.shape.bounds()) - m.deviation;
-                    self.one(known, &piece.shape, m, (first + offset, way), path, apart);
+        let swept = |m: &Move| -> SmallVec<[Box3; 1]> {
+            let tips = std::iter::once(&m.path).chain(&m.other_way).map(Path::bounds);
+            tips.map(|b| Box3 { min: b.min + self.around_tip.min, max: b.max + self.around_tip.max })
+                .collect()
+        };
+        let boxes: Vec<SmallVec<[Box3; 1]>> = moves.iter().map(swept).collect();
+        let of = |piece: &Piece| {
+            let mut known = PieceLot::default();
+            for ((index, m), boxes) in (first..).zip(moves).zip(&boxes) {
+                let ways = std::iter::once(&m.path).chain(&m.other_way);
+                for ((way, path), swept) in ways.enumerate().zip(boxes) {
+                    let apart = between_boxes(swept, piece.shape.bounds()) - m.deviation;
+                    self.one(&mut known, &piece.shape, m, (index, way), path, apart);
                     if m.kind != MoveKind::Home {
-                        lowest_over(
-                            &mut known.lowest,
-                            self.parts,
-                            self.shadow,
-                            &piece.shape,
-                            path,
-                            first + offset,
-                        );
+                        lowest_over(&mut known.lowest, self.parts, self.shadow, &piece.shape, path, index);
                     }
                 }
             }
-        }
-        out
+            known
+        };
+        pieces.par_iter().with_max_len(1).map(of).collect()
     }
 
     /// One way of one move against one piece.

@@ -154,7 +154,7 @@ impl History {
     /// `spacing` (mm) apart over that box alone. Its ends know the same cuts as those of the whole stock.
     ///
     /// # Errors
-    /// When the box holds nothing of the raw stock's box, or the spacing is too fine for the memory limit of a stock.
+    /// When the box holds nothing of the raw stock's box, or the stock takes more than its memory limit at that spacing.
     pub fn lens(&self, inside: &Box3, spacing: f64, before: CutId) -> Result<Stock, StockError> {
         let mut lens = Stock::lens(&self.raw, inside, spacing)?;
         let bounds = *lens.raw_bounds();
@@ -167,26 +167,38 @@ impl History {
                 id < before
             },
         );
-        self.cut_again(&mut lens, found.into_iter().filter(|id| *id < before));
+        let cuts = found.into_iter().filter(|id| *id < before);
+        self.cut_again(cuts, |frame, ops| lens.run_within(frame, ops).map(drop))?;
         Ok(lens)
     }
 
-    /// Does cuts again, in order, on a stock.
-    fn cut_again(&self, stock: &mut Stock, ids: impl Iterator<Item = CutId>) {
+    /// Does cuts again, in order: those of each setup by one call of `run`.
+    fn cut_again(
+        &self,
+        ids: impl Iterator<Item = CutId>,
+        mut run: impl FnMut(&Frame, &[Op<&Sweep>]) -> Result<(), StockError>,
+    ) -> Result<(), StockError> {
         let known = ids.filter_map(|id| Some((id, self.cut(id)?)));
         let cuts: Vec<(CutId, &Cut)> = known.collect();
         for same in cuts.chunk_by(|a, b| a.1.origin.setup == b.1.origin.setup) {
             let frame = same.first().and_then(|(_, cut)| self.frame(cut.origin.setup));
             let ops = same.iter().map(|(id, cut)| Op { id: *id, sweep: &cut.sweep, mode: OpMode::Cut });
             if let Some(frame) = frame {
-                stock.run(frame, &ops.collect::<Vec<Op<&Sweep>>>());
+                run(frame, &ops.collect::<Vec<Op<&Sweep>>>())?;
             }
         }
+        Ok(())
     }
 
-    /// Does all cuts from one up to another, which is left out, again on a stock as those before them leave it.
+    /// Does all cuts from one up to another, which is left out, again on a stock as those before them leave it. Its memory is not
+    /// limited: the stock that was led through all of them before held as much.
     pub fn replay(&self, stock: &mut Stock, from: CutId, before: CutId) {
-        self.cut_again(stock, (from.0..before.0).map(CutId));
+        let run = |frame: &Frame, ops: &[Op<&Sweep>]| {
+            stock.run(frame, ops);
+            Ok(())
+        };
+        // Without a limit nothing can go wrong.
+        let _done = self.cut_again((from.0..before.0).map(CutId), run);
     }
 
     /// A box around everything that cuts from one up to another, which is left out, can have met; part frame, mm.

@@ -6,7 +6,7 @@ use super::plan::{Plan, Planner};
 use crate::geom::{Axis, Frame};
 use crate::job::Job;
 use crate::motion::Run;
-use crate::stock::{OpMode, OpRecord, Stock};
+use crate::stock::{OpMode, OpRecord, Stock, StockError};
 use crate::units::NM_PER_MM;
 use std::ops::ControlFlow;
 
@@ -38,6 +38,9 @@ const AT_ONCE: usize = 4096;
 /// each took and what touched that must not. Moves without a tool, or with one that the table does not have, cut
 /// nothing. Moments on the way are offered to `keep`; `progress` is told the part of the moves that is done, 0 to 1, and may
 /// break off: then the stock and what is told are worth nothing.
+///
+/// # Errors
+/// [`StockError::Overfull`] when the stock comes to take more memory than its limit; it is then worth nothing.
 pub fn cut_setup(
     stock: &mut Stock,
     history: &mut History,
@@ -46,9 +49,9 @@ pub fn cut_setup(
     run: &Run,
     mut keep: Option<&mut Keyframes>,
     progress: &dyn Fn(f64) -> ControlFlow<()>,
-) -> SetupCut {
+) -> Result<SetupCut, StockError> {
     let mut out = SetupCut { moves: vec![MoveCut::default(); run.moves.len()], contacts: Vec::new() };
-    let Some(frame) = job.setups.get(setup).map(|s| s.frame) else { return out };
+    let Some(frame) = job.setups.get(setup).map(|s| s.frame) else { return Ok(out) };
     history.begin_setup(&frame);
     let scale = Scale {
         spindle: frame.direction(Axis::Z).axis,
@@ -65,7 +68,7 @@ pub fn cut_setup(
     while let Some((done, plan)) = next {
         // While this chunk is cut, what was met by the one before is told and the one behind it is planned.
         let (records, ahead) = rayon::join(
-            || stock.run(&frame, &plan.ops),
+            || stock.run_within(&frame, &plan.ops),
             || {
                 if let Some((plan, records)) = last.take() {
                     out.tell(&scale, &plan, &records);
@@ -73,6 +76,7 @@ pub fn cut_setup(
                 plan_next()
             },
         );
+        let records = records?;
         if let Some(keyframes) = &mut keep {
             keyframes.offer(stock, plan.next, ahead.is_none());
         }
@@ -85,7 +89,7 @@ pub fn cut_setup(
         out.tell(&scale, &plan, &records);
     }
     out.contacts = one_of_each(out.contacts);
-    out
+    Ok(out)
 }
 
 /// What turns records into volumes and depths.

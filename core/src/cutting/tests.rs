@@ -11,6 +11,7 @@ use std::f64::consts::PI;
 use std::ops::ControlFlow;
 
 mod keyframes;
+mod overfull;
 
 const JOB: &str = include_str!("../../../tests/specs/base/job.json");
 const MACHINE: &str = include_str!("../../../tests/specs/base/machine.json");
@@ -56,6 +57,7 @@ fn cut(text: &str, change: &[(&str, &str)]) -> Cut {
     let mut history = History::new(&job.stock).expect("a block");
     let before = stock.volume().0;
     let told = cut_setup(&mut stock, &mut history, &job, 0, &run, None, &|_| ControlFlow::Continue(()));
+    let told = told.expect("small");
     Cut { job, run, stock, history, told, before }
 }
 
@@ -100,6 +102,7 @@ fn both_ways_of_an_uncertain_rapid_are_looked_at() {
     let mut stock = Stock::new(&c.job.stock, 0.25).expect("a block");
     let mut history = History::new(&c.job.stock).expect("a block");
     let again = cut_setup(&mut stock, &mut history, &c.job, 0, &c.run, None, &|_| ControlFlow::Continue(()));
+    let again = again.expect("small");
     let kinds: Vec<(ContactKind, usize)> = again.contacts.iter().map(|c| (c.kind, c.move_index)).collect();
     assert_eq!(kinds, [(ContactKind::RapidIntoStock, first)]);
     assert_eq!(stock.volumes(), c.stock.volumes(), "looking takes nothing");

@@ -1,4 +1,5 @@
 use crate::geom::{Axis, Box3, Vec3};
+use smallvec::SmallVec;
 
 /// Boxes in the order in which they were added, found again by line or point.
 ///
@@ -53,7 +54,8 @@ impl BoxTree {
     /// `meets` must hold for a box whenever it holds for one inside it.
     pub(super) fn each(&self, meets: impl Fn(&Box3) -> bool, mut see: impl FnMut(usize) -> bool) {
         let Some(top) = self.levels.len().checked_sub(1) else { return };
-        let mut open: Vec<(usize, usize)> = vec![(top, 0)];
+        // Deep enough for eight levels, sixteen million boxes.
+        let mut open: SmallVec<[(usize, usize); 64]> = SmallVec::from_iter([(top, 0)]);
         while let Some((level, index)) = open.pop() {
             let Some(b) = self.levels.get(level).and_then(|l| l.get(index)) else { continue };
             if !meets(b) {

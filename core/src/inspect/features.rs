@@ -15,21 +15,24 @@ use crate::stock::CutId;
 /// Points along each edge of a feature's box at which is asked whether it was cut at all.
 const SAMPLES: u32 = 6;
 
-/// A feature's result, and who left its measured surfaces.
+/// A feature's result, who left its measured surfaces, and what else was noticed.
 pub(super) struct FeatureFound {
     pub(super) result: FeatureResult,
     pub(super) by: Vec<CutId>,
+    pub(super) facts: Vec<Fact>,
 }
 
 impl<'a> Bench<'a> {
-    /// Measures everything of a feature but what the comparison of the whole part tells.
+    /// Measures everything of a feature but what the comparison of the whole part tells. `unclear` is what the drawing asks
+    /// for and the nominal part does not model.
     pub(super) fn feature(
         &self,
         index: usize,
         feature: &'a Feature,
         breaks: &[(&Edge, Option<BreakResult>)],
-        facts: &mut Vec<Fact>,
+        unclear: &[Unclear],
     ) -> FeatureFound {
+        let mut facts = Vec::new();
         let mut result = FeatureResult {
             feature: index,
             status: FeatureStatus::Made,
@@ -46,7 +49,7 @@ impl<'a> Bench<'a> {
             if let Some(thread) = &feature.thread
                 && !missing
             {
-                bench.thread(index, thread, &mut found, facts);
+                bench.thread(index, thread, &mut found, &mut facts);
             }
             result.quantities = found.quantities;
             by = found.by;
@@ -62,25 +65,25 @@ impl<'a> Bench<'a> {
                 None => facts.push(Fact::Unclear(Unclear::EdgeGone { feature: index, end: edge.end })),
             }
         }
-        self.unclear_breaks(index, facts, &mut result);
+        let gone = facts.iter().filter_map(|f| if let Fact::Unclear(u) = f { Some(*u) } else { None });
+        self.unclear_breaks(index, unclear.iter().copied().chain(gone), &mut result);
         result.status = if missing { FeatureStatus::Missing } else { status_of(&result) };
-        FeatureFound { result, by }
+        FeatureFound { result, by, facts }
     }
 
     /// A break that is not modelled is told as undecided, so that nothing reads as a pass.
-    fn unclear_breaks(&self, index: usize, facts: &[Fact], result: &mut FeatureResult) {
-        let ends = facts.iter().filter_map(|f| match f {
-            Fact::Unclear(
-                Unclear::HoleEndNotFlat { feature, end } | Unclear::HoleEndWithoutEdge { feature, end },
-            ) if *feature == index => Some(Some(*end)),
-            Fact::Unclear(Unclear::BreakFace { feature }) if *feature == index => Some(None),
-            Fact::Unclear(Unclear::EdgeGone { feature, end }) if *feature == index => Some(*end),
-            Fact::Unclear(_)
-            | Fact::NotTapped { .. }
-            | Fact::ThreadTooShort { .. }
-            | Fact::WrongTap { .. }
-            | Fact::NothingToCompare
-            | Fact::MeshNotClosed => None,
+    fn unclear_breaks(
+        &self,
+        index: usize,
+        unclear: impl Iterator<Item = Unclear>,
+        result: &mut FeatureResult,
+    ) {
+        let ends = unclear.filter_map(|u| match u {
+            Unclear::HoleEndNotFlat { feature, end } | Unclear::HoleEndWithoutEdge { feature, end } => {
+                (feature == index).then_some(Some(end))
+            }
+            Unclear::BreakFace { feature } => (feature == index).then_some(None),
+            Unclear::EdgeGone { feature, end } => (feature == index).then_some(end),
         });
         let none = Tolerance { plus: 0.0, minus: 0.0 };
         let asked = |end: Option<HoleEnd>| match self.drawing.features.get(index).map(|f| &f.kind) {

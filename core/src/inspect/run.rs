@@ -2,7 +2,7 @@ use super::bench::Bench;
 use super::differences::{Comparer, Comparison};
 use super::extent::extreme;
 use super::fact::Fact;
-use super::features::add_regions;
+use super::features::{FeatureFound, add_regions};
 use super::finished::Finished;
 use super::permitted::Permitted;
 use super::result::{BreakResult, BreakStatus, FinalPart, Inspection, RegionKind};
@@ -25,25 +25,34 @@ pub fn inspect(
     let nominal = NominalPart::from_drawing(drawing);
     let bench = Bench { job, drawing, nominal: &nominal, finished, runs };
     let mut facts: Vec<Fact> = nominal.unclear().iter().map(|u| Fact::Unclear(*u)).collect();
-    let dimensions = drawing.dimensions.par_iter().enumerate().map(|(i, d)| bench.dimension(i, d)).collect();
-    progress(0.1);
-    let breaks: Vec<(&Edge, Option<BreakResult>)> =
-        nominal.edges().iter().map(|e| (e, bench.broken_edge(e))).collect();
+    let (mut dimensions, mut breaks) = (Vec::new(), Vec::new());
+    rayon::in_place_scope(|scope| {
+        let all = drawing.dimensions.par_iter().enumerate();
+        scope.spawn(|_| dimensions = all.map(|(i, d)| bench.dimension(i, d)).collect());
+        breaks = nominal.edges().par_iter().map(|e| (e, bench.broken_edge(e))).collect();
+    });
     progress(0.3);
-    let mut found = Vec::new();
-    for (i, feature) in drawing.features.iter().enumerate() {
-        found.push(bench.feature(i, feature, &breaks, &mut facts));
-    }
-    progress(0.4);
     let target = match &drawing.mesh {
-        Some(mesh) => NominalPart::from_mesh(mesh).inspect_err(|_| facts.push(Fact::MeshNotClosed)).ok(),
+        Some(mesh) => NominalPart::from_mesh(mesh).ok(),
         None => None,
     };
+    let (mut found, mut comparison) = (Vec::new(), (Vec::new(), Comparison::default()));
+    rayon::in_place_scope(|scope| {
+        let all = drawing.features.par_iter().enumerate();
+        scope.spawn(|_| {
+            found = all.map(|(i, f)| bench.feature(i, f, &breaks, nominal.unclear())).collect();
+        });
+        // Progress is told from this thread, so only what tells none may go to another.
+        let compared = Bench { nominal: target.as_ref().unwrap_or(&nominal), ..bench };
+        comparison = compare(&compared, &breaks, &|done| progress(0.3 + 0.7 * done));
+    });
+    facts.extend(found.iter_mut().flat_map(|f: &mut FeatureFound| f.facts.drain(..)));
+    if drawing.mesh.is_some() && target.is_none() {
+        facts.push(Fact::MeshNotClosed);
+    }
     if drawing.mesh.is_none() && nominal.is_empty() && !drawing.features.is_empty() {
         facts.push(Fact::NothingToCompare);
     }
-    let compared = Bench { nominal: target.as_ref().unwrap_or(&nominal), ..bench };
-    let comparison = compare(&compared, &breaks, &|done| progress(0.4 + 0.6 * done));
     let makers = bench.makers();
     let mut features = Vec::new();
     for (i, mut f) in found.into_iter().enumerate() {

@@ -58,7 +58,8 @@ pub fn moment(
             progress.at(&what, (small(index) + done) / small(setup + 1));
             ControlFlow::Continue(())
         };
-        let _told = cut_setup(&mut stock, &mut history, job, index, part.as_ref().unwrap_or(&run), None, &at);
+        let _told =
+            cut_setup(&mut stock, &mut history, job, index, part.as_ref().unwrap_or(&run), None, &at)?;
         runs.push(run);
         reached = Some((index, moves, holding, followed));
         if !followed {
@@ -80,12 +81,12 @@ pub fn moment(
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::super::{Unwatched, cut_part};
     use super::*;
     use crate::job::{MemoryFiles, load};
 
-    fn demo() -> Job {
+    pub(in crate::proof) fn demo() -> Job {
         let mut files = MemoryFiles::default();
         macro_rules! of_demo {
             ($($name:literal),*) => {

@@ -39,7 +39,7 @@ pub fn cut_part(job: &Job, setups: usize, progress: &dyn Progress) -> Result<Cut
             progress.at(&what, (before + done) / whole);
             ControlFlow::Continue(())
         };
-        let _told = cut_setup(&mut stock, &mut history, job, index, &run, None, &at);
+        let _told = cut_setup(&mut stock, &mut history, job, index, &run, None, &at)?;
         let followed = run.lost_from.is_none();
         runs.push(run);
         if !followed {

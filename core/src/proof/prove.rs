@@ -22,7 +22,7 @@ use std::ops::ControlFlow;
 /// after that setup: neither later setups nor the finished part. Where anything else is not modelled the whole job is judged, but no result reads as a
 /// pass.
 pub fn prove(job: &Job, progress: &dyn Progress) -> Proof {
-    prove_all(job, progress, None, &|| false).0
+    prove_all(job, progress, None, &|| false, None).0
 }
 
 /// What a proof was made from, so that any moment of the job can be shown.
@@ -46,16 +46,18 @@ pub fn prove_and_keep(
     progress: &dyn Progress,
     is_cancelled: &dyn Fn() -> bool,
 ) -> Option<(Proof, Option<Kept>)> {
-    let proved = prove_all(job, progress, Some(budget), is_cancelled);
+    let proved = prove_all(job, progress, Some(budget), is_cancelled, None);
     (!is_cancelled()).then_some(proved)
 }
 
-/// A proof; with what it was made from where there is a budget for that. Worth nothing when it was cancelled.
+/// A proof; with what it was made from where there is a budget for that. Worth nothing when it was cancelled. `limit`:
+/// other than the usual most bytes that the stock may take while it is cut.
 fn prove_all(
     job: &Job,
     progress: &dyn Progress,
     budget: Option<usize>,
     is_cancelled: &dyn Fn() -> bool,
+    limit: Option<u64>,
 ) -> (Proof, Option<Kept>) {
     let spacing = job.spacing.unwrap_or_else(|| Stock::choose_spacing(&job.stock));
     let made = Stock::new(&job.stock, spacing)
@@ -64,16 +66,22 @@ fn prove_all(
         Ok(made) => made,
         Err(why) => return (not_modelled(job, spacing, &why), None),
     };
+    let stock = if let Some(limit) = limit { stock.limited(limit) } else { stock };
     let amount = stock.amount();
     let keyframes = budget.map(|budget| Keyframes::new(&stock, budget));
     let (runs, done) = (Vec::new(), Vec::new());
-    let mut work = Work { job, progress, is_cancelled, stock, history, keyframes, amount, runs, done };
+    let overfull = None;
+    let mut work =
+        Work { job, progress, is_cancelled, stock, history, keyframes, amount, runs, done, overfull };
     for (index, setup) in job.setups.iter().enumerate() {
         if !work.setup(index, setup) || is_cancelled() {
             break;
         }
     }
-    work.finish(spacing)
+    match &work.overfull {
+        Some(why) => (not_modelled(job, spacing, why), None),
+        None => work.finish(spacing),
+    }
 }
 
 /// The proof of a job whose stock cannot be modelled.
@@ -106,6 +114,8 @@ struct Work<'a> {
     runs: Vec<Run>,
     /// As many.
     done: Vec<Done>,
+    /// Why the stock is worth nothing any more.
+    overfull: Option<StockError>,
 }
 
 /// What is known of a setup that was run.
@@ -124,7 +134,7 @@ const CHECKING: f64 = 0.8;
 const INSPECTION: f64 = 0.15;
 
 impl Work<'_> {
-    /// Runs a setup; false when its program could not be followed to its end.
+    /// Runs a setup; false when its program could not be followed to its end, or the stock is overfull.
     fn setup(&mut self, index: usize, setup: &Setup) -> bool {
         self.tell(index, "reading the program", 0.0);
         let (holding, run, home) = home::read(self.job, index, setup, &self.stock);
@@ -135,6 +145,13 @@ impl Work<'_> {
                 if (self.is_cancelled)() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
             };
             cut_setup(stock, history, job, index, &run, self.keyframes.as_mut(), &at)
+        };
+        let cut = match cut {
+            Ok(cut) => cut,
+            Err(why) => {
+                self.overfull = Some(why);
+                return false;
+            }
         };
         let before = std::mem::replace(&mut self.amount, self.stock.amount());
         self.tell(index, "checking the workholding", CHECKING);
@@ -293,4 +310,27 @@ fn contact_facts(job: &Job, contact: &SectionContact, holding: &Holding) -> Vec<
         .filter(|a| a.gap + RESOLUTION < job.clearance)
         .map(|a| Fact::Near { approach: a.clone(), solid: name(a.piece) });
     hits.chain(near).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::moment::tests::demo;
+    use super::super::{Unwatched, Verdict};
+    use super::*;
+
+    #[test]
+    fn a_stock_that_comes_to_take_too_much_memory_leaves_everything_unproven() {
+        let job = demo();
+        let proved = |limit| prove_all(&job, &Unwatched, Some(1 << 20), &|| false, limit);
+        let raw = Stock::new(&job.stock, 1.0).expect("a block").bytes() as u64;
+        let (proof, kept) = proved(Some(raw + 1));
+        assert_eq!(proof.verdict, Verdict::Unproven);
+        assert!(kept.is_none() && proof.inspection.is_none() && proof.final_part.is_none());
+        let kinds: Vec<&str> = proof.findings.iter().map(|f| f.kind.name).collect();
+        assert_eq!(kinds, ["stock-not-modelled"]);
+        let words = &proof.findings[0].diagnostic.message;
+        assert!(words.contains("so many thin pieces") && proof.unproven.len() == 1, "{words}");
+        let usual = proved(None).0;
+        assert!(usual.inspection.is_some() && usual.setups.len() == 4);
+    }
 }

@@ -9,11 +9,13 @@ use super::model::of_axis;
 use super::op::{Interval, Op};
 use super::packet::{LANES, SIDE};
 use super::places::Range;
+use super::room::{BYTES_PER_PIECE, Room};
 use super::swept::Swept;
 use super::tally::Sum;
 use super::work::Worker;
 use crate::geom::Frame;
 use smallvec::SmallVec;
+use std::sync::OnceLock;
 
 /// Neighbouring rays along one direction of a grid: `first..first + count`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,6 +58,8 @@ pub(super) struct Band {
     /// Row by row.
     pub(super) blocks: Vec<Block>,
     pub(super) cover: Cover,
+    /// Length of all its material, nm, where that has been asked since it was last changed.
+    pub(super) length: OnceLock<i64>,
 }
 
 /// Where a ray lies in a band: block, packet, lane.
@@ -72,7 +76,7 @@ impl Band {
                 blocks.push(Block::new(packets(columns.count - i), packets(rows.count - j)));
             }
         }
-        Self { columns, rows, across, blocks, cover: Cover::default() }
+        Self { columns, rows, across, blocks, cover: Cover::default(), length: OnceLock::new() }
     }
 
     /// Where a ray lies; `i` and `j` count in the whole grid.
@@ -93,12 +97,13 @@ impl Band {
     /// Puts an interval on a ray.
     pub(super) fn put(&mut self, i: u32, j: u32, piece: Interval) {
         let (block, packet, lane) = self.place(i, j);
+        self.length.take();
         if let Some(block) = self.blocks.get_mut(block) {
             block.put(packet, lane, piece);
         }
     }
 
-    /// Puts an interval on every ray.
+    /// Puts an interval on every ray; none holds one yet.
     pub(super) fn fill(&mut self, piece: Interval) {
         let (columns, rows) = (self.columns.numbers(), self.rows.numbers());
         for (i, j) in self.packets() {
@@ -115,6 +120,8 @@ impl Band {
                 }
             }
         }
+        let rays = i64::from(columns.end - columns.start) * i64::from(rows.end - rows.start);
+        self.length = OnceLock::from(rays * i64::from(piece.high - piece.low));
     }
 
     /// Works out what is known of the blocks, when all intervals are there.
@@ -133,6 +140,12 @@ impl Band {
         let (block, packet, _) = self.place(i, j);
         let summary: Summary = self.blocks.get(block)?.marks.of(packet);
         summary.reach()
+    }
+
+    /// The same of the block around a ray.
+    pub(super) fn block_reach(&self, i: u32, j: u32) -> Option<(i32, i32)> {
+        let (block, ..) = self.place(i, j);
+        self.blocks.get(block)?.whole().reach()
     }
 
     /// Calls `see(i, j, nm)` with the length of material on every ray, packet by packet.
@@ -155,15 +168,24 @@ impl Band {
         self.blocks.iter().map(Block::bytes).sum::<usize>() + self.cover.bytes()
     }
 
-    /// Runs ops, given by their numbers in order; returns what each met, where it met something.
+    /// Bytes held by the rays.
+    fn ray_bytes(&self) -> u64 {
+        self.blocks.iter().map(Block::bytes).sum::<usize>() as u64
+    }
+
+    /// Runs ops, given by their numbers in order; returns what each met, where it met something. Breaks off when `room` is
+    /// over.
     pub(super) fn run<S: Swept>(
         &mut self,
         layout: &GridLayout,
         frame: &Frame,
         manner: Manner,
         (ops, ranges, numbers): (&[Op<S>], &[[Range; 3]], &[u32]),
+        room: &Room,
     ) -> Vec<(u32, Sum)> {
-        let met = manner.vectors.run(BandRun { band: self, layout, frame, manner, ops, ranges, numbers });
+        self.length.take();
+        let run = BandRun { band: self, layout, frame, manner, ops, ranges, numbers, room };
+        let met = manner.vectors.run(run);
         self.blocks.iter_mut().for_each(Block::tighten);
         met
     }
@@ -179,6 +201,7 @@ struct BandRun<'a, S> {
     /// Where in the three grids they can be.
     ranges: &'a [[Range; 3]],
     numbers: &'a [u32],
+    room: &'a Room,
 }
 
 impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
@@ -186,14 +209,31 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
 
     #[inline(always)]
     fn call(self) -> Self::Output {
-        let mut worker = Worker::new(self.band, self.layout, self.frame, self.manner);
-        let mut jobs = Vec::new();
-        for number in self.numbers {
-            let at = *number as usize;
-            if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
-                worker.op(&mut jobs, (*number, op), of_axis(range, self.layout.axis));
+        let mut told = Vec::new();
+        let mut numbers = self.numbers.iter();
+        let mut held = self.band.ray_bytes();
+        while !self.room.is_over() && numbers.len() > 0 {
+            let mut worker = Worker::new(self.band, self.layout, self.frame, self.manner);
+            let mut jobs = Vec::new();
+            let mut most = 0;
+            for number in numbers.by_ref() {
+                let at = *number as usize;
+                if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
+                    let range = of_axis(range, self.layout.axis);
+                    worker.op(&mut jobs, (*number, op), range);
+                    let Range { i, j, .. } = range.in_band(worker.band);
+                    let rays = u64::from(i.1.saturating_sub(i.0)) * u64::from(j.1.saturating_sub(j.0));
+                    most += rays * BYTES_PER_PIECE;
+                }
+                if self.room.wants_look(most) {
+                    break;
+                }
             }
+            told.extend(worker.sums(jobs));
+            let now = self.band.ray_bytes();
+            self.room.take(now.saturating_sub(held));
+            held = now;
         }
-        worker.sums(jobs)
+        told
     }
 }

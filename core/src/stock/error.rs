@@ -21,6 +21,13 @@ pub enum StockError {
         /// Finest spacing that fits, mm.
         fits: f64,
     },
+    /// Cutting left so many pieces of material on the rays that they take more memory than the limit.
+    Overfull {
+        /// Spacing of the rays, mm.
+        spacing: f64,
+        /// The limit, bytes.
+        limit: u64,
+    },
     /// The mesh is not the surface of a solid.
     Mesh(MeshFault),
 }
@@ -38,6 +45,12 @@ impl std::fmt::Display for StockError {
                 "a spacing of {spacing} mm would take about {} MB of memory, more than the {} MB allowed; \
                  {fits} mm fits",
                 bytes >> 20,
+                limit >> 20
+            ),
+            StockError::Overfull { spacing, limit } => write!(
+                f,
+                "what is cut leaves so many thin pieces that rays {spacing} mm apart take more than the {} MB of memory \
+                 allowed; a coarser spacing takes less",
                 limit >> 20
             ),
             StockError::Mesh(fault) => write!(f, "the raw stock's mesh: {fault}"),

@@ -161,6 +161,7 @@ impl Stock {
         work.into_par_iter().with_max_len(1).for_each(|(band, group)| {
             // What has been cut since is material again.
             band.cover.forget();
+            band.length.take();
             for (name, kept) in group {
                 if let Some(block) = band.blocks.get_mut(name.block as usize) {
                     kept.put_back(block);

@@ -1,15 +1,17 @@
 //! What the stock measures: volume, extent, pieces.
 
 use super::band::{Band, Stretch};
+use super::block::BLOCK;
 use super::grid::Grid;
-use super::layout::GridLayout;
+use super::layout::{GridLayout, RayLine};
 use super::model::Stock;
 use super::nm::{float, mm_from_nm};
 use super::packet::SIDE;
-use super::rows::reach;
+use super::rows::{piece, reach};
 use crate::geom::{Axis, Box3, Vec3};
 use crate::units::NM_PER_MM;
 use rayon::prelude::*;
+use smallvec::SmallVec;
 
 /// The volume as one grid sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -116,11 +118,29 @@ fn difference(pair: &[i64]) -> i64 {
 
 fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
     let (u, v) = layout.axis.others();
-    let columns = layout.u.between(u.of(&inside.min), u.of(&inside.max));
-    let rows = layout.v.between(v.of(&inside.min), v.of(&inside.max));
-    let clamp = |(from, to): (u32, u32), own: Stretch| (from.max(own.first), to.min(own.numbers().end));
-    let (rows, columns) = (clamp(rows, band.rows), clamp(columns, band.columns));
-    let mut extent = Box3::empty();
+    let within = |line: &RayLine, on: Axis, own: Stretch| {
+        let (from, to) = line.between(on.of(&inside.min), on.of(&inside.max));
+        (from.max(own.first), to.min(own.numbers().end))
+    };
+    let (columns, rows) = (within(&layout.u, u, band.columns), within(&layout.v, v, band.rows));
+    let (low, high) = (layout.axis.of(&inside.min), layout.axis.of(&inside.max));
+    let mut found =
+        Found { inside: (low, high), i: (u32::MAX, 0), j: (u32::MAX, 0), z: (i32::MAX, i32::MIN) };
+    let across: Vec<Rays> = groups(columns, band.columns.first, BLOCK).collect();
+    let up: Vec<Rays> = groups(rows, band.rows.first, BLOCK).collect();
+    // Corners first: what lies between them is mostly inside what is found there.
+    let ends = |all: &[Rays]| -> SmallVec<[Rays; 2]> {
+        all.first().into_iter().chain(all.last()).cloned().collect()
+    };
+    for (across, up) in [(&*ends(&across), &*ends(&up)), (&*across, &*up)] {
+        for (i, j) in up.iter().flat_map(|j| across.iter().map(move |i| (i, j))) {
+            found.look_at_block(band, i, j);
+        }
+    }
+    let Found { i, j, z, .. } = found;
+    if i.0 > i.1 {
+        return Box3::empty();
+    }
     let place = |i: u32, j: u32, along: f64| {
         let mut p = Vec3::zeros();
         u.set(&mut p, layout.u.at(i));
@@ -128,39 +148,71 @@ fn band_extent(layout: &GridLayout, band: &Band, inside: &Box3) -> Box3 {
         layout.axis.set(&mut p, along);
         p
     };
-    let (low, high) = (layout.axis.of(&inside.min), layout.axis.of(&inside.max));
-    for strip in squares(rows, band.rows.first) {
-        for square in squares(columns, band.columns.first) {
-            // Most packets lie inside what was found before, or beside the box, and need not be looked at ray by ray:
-            // the summary tells, or, where cuts left it behind, the packet's own ends.
-            let told = |(bottom, top): (i32, i32)| {
-                let (bottom, top) = (mm_from_nm(bottom).max(low), mm_from_nm(top).min(high));
-                let first = place(square.start, strip.start, bottom);
-                let last = place(square.end - 1, strip.end - 1, top);
-                bottom >= top || (extent.contains(&first) && extent.contains(&last))
-            };
-            let Some(claimed) = band.reach(square.start, strip.start) else { continue };
-            if told(claimed) || reach(band, square.start, strip.start).is_none_or(told) {
-                continue;
-            }
-            for (j, i) in strip.clone().flat_map(|j| square.clone().map(move |i| (j, i))) {
-                for piece in band.ray(i, j) {
-                    let (from, to) = (mm_from_nm(piece.low).max(low), mm_from_nm(piece.high).min(high));
-                    if from < to {
-                        extent = extent.with(place(i, j, from)).with(place(i, j, to));
-                    }
+    let (bottom, top) = (mm_from_nm(z.0).max(low), mm_from_nm(z.1).min(high));
+    Box3 { min: place(i.0, j.0, bottom), max: place(i.1, j.1, top) }
+}
+
+/// How far material reaches that was found between two places along the rays: numbers of rays, and ends of pieces, nm.
+struct Found {
+    /// mm.
+    inside: (f64, f64),
+    i: (u32, u32),
+    j: (u32, u32),
+    z: (i32, i32),
+}
+
+impl Found {
+    /// True when material of those rays between two ends changes nothing, or none of it lies inside.
+    fn holds(&self, i: &Rays, j: &Rays, (bottom, top): (i32, i32)) -> bool {
+        let (low, high) = self.inside;
+        let (from, to) = (mm_from_nm(bottom).max(low), mm_from_nm(top).min(high));
+        let known =
+            self.i.0 <= i.start && i.end <= self.i.1 + 1 && self.j.0 <= j.start && j.end <= self.j.1 + 1;
+        from >= to || (known && mm_from_nm(self.z.0).max(low) <= from && to <= mm_from_nm(self.z.1).min(high))
+    }
+
+    fn look_at_block(&mut self, band: &Band, i: &Rays, j: &Rays) {
+        // Most blocks and packets tell nothing new, and need not be looked at ray by ray.
+        if band.block_reach(i.start, j.start).is_none_or(|claimed| self.holds(i, j, claimed)) {
+            return;
+        }
+        for strip in groups((j.start, j.end), band.rows.first, SIDE) {
+            for square in groups((i.start, i.end), band.columns.first, SIDE) {
+                // The summary tells, or, where cuts left it behind, the packet's own ends.
+                let Some(claimed) = band.reach(square.start, strip.start) else { continue };
+                let told = |ends| self.holds(&square, &strip, ends);
+                if !told(claimed) && !reach(band, square.start, strip.start).is_none_or(told) {
+                    self.look_at_packet(band, &square, &strip);
                 }
             }
         }
     }
-    extent
+
+    fn look_at_packet(&mut self, band: &Band, square: &Rays, strip: &Rays) {
+        let (low, high) = self.inside;
+        for (j, i) in strip.clone().flat_map(|j| square.clone().map(move |i| (j, i))) {
+            let (block, packet, lane) = band.place(i, j);
+            let Some(block) = band.blocks.get(block) else { continue };
+            block.each_slot(packet, |slot| {
+                let Some(piece) = piece(slot, lane) else { return };
+                if mm_from_nm(piece.low).max(low) < mm_from_nm(piece.high).min(high) {
+                    self.i = (self.i.0.min(i), self.i.1.max(i));
+                    self.j = (self.j.0.min(j), self.j.1.max(j));
+                    self.z = (self.z.0.min(piece.low), self.z.1.max(piece.high));
+                }
+            });
+        }
+    }
 }
 
-/// The rays `start..end` in groups that each lie in one packet; packets begin at `first`.
-fn squares((start, end): (u32, u32), first: u32) -> impl Iterator<Item = std::ops::Range<u32>> {
+/// Numbers of neighbouring rays.
+type Rays = std::ops::Range<u32>;
+
+/// The rays `start..end` in groups that each lie in one packet or block of `size` rays; these begin at `first`.
+fn groups((start, end): (u32, u32), first: u32, size: u32) -> impl Iterator<Item = Rays> {
     let mut at = start;
     std::iter::from_fn(move || {
-        let next = (first + ((at - first) / SIDE + 1) * SIDE).min(end);
+        let next = (first + ((at - first) / size + 1) * size).min(end);
         let group = at..next;
         at = next;
         (!group.is_empty()).then_some(group)

@@ -23,6 +23,7 @@ mod packet;
 mod pieces;
 mod places;
 mod raymap;
+mod room;
 mod rows;
 mod slopes;
 mod spacing;

@@ -6,6 +6,7 @@ use super::manner::{Manner, Vectors};
 use super::nm::{REACH, mm_from_nm};
 use super::op::{Interval, Op, OpRecord};
 use super::places::Range;
+use super::room::Room;
 use super::spacing;
 use super::swept::Swept;
 use super::tally::{Sum, Whole};
@@ -24,7 +25,9 @@ pub struct Stock {
     pub(super) grids: [Grid; 3],
     raw_bounds: Box3,
     spacing: f64,
-    manner: Manner,
+    /// Most bytes that it may take while it is cut.
+    limit: u64,
+    pub(super) manner: Manner,
 }
 
 impl Stock {
@@ -78,7 +81,7 @@ impl Stock {
         let grids = Axis::ALL.map(|axis| {
             Grid::of(GridLayout::over(axis, &bounds, spacing), manner.band_size, (solid, &bounds))
         });
-        Ok(Self { grids, raw_bounds: bounds, spacing, manner })
+        Ok(Self { grids, raw_bounds: bounds, spacing, limit: spacing::LIMIT, manner })
     }
 
     /// A spacing for raw stock, mm: 0.1 mm where the grids then take at most 512 MB, otherwise the finest that does;
@@ -116,11 +119,40 @@ impl Stock {
         of_axis(&self.grids, axis)
     }
 
-    /// Runs ops in order, in the frame of their setup, and tells what each met.
+    /// The same stock, which may take only so many bytes while it is cut.
+    pub(crate) const fn limited(mut self, bytes: u64) -> Self {
+        self.limit = bytes;
+        self
+    }
+
+    /// Runs ops as [`Stock::run`] does, unless the rays come to hold so many pieces of material that they take more memory
+    /// than the limit (2 GB).
+    ///
+    /// # Errors
+    /// [`StockError::Overfull`] when they do; the stock is then worth nothing. Whether they do does not depend on the
+    /// number of threads. By then they may have taken a little more: for each thread some 64 MB, or what one op adds.
+    pub fn run_within<S: Swept>(
+        &mut self,
+        frame: &Frame,
+        ops: &[Op<S>],
+    ) -> Result<Vec<OpRecord>, StockError> {
+        let room = Room::of(self.bytes() as u64, self.limit);
+        let records = self.run_in(frame, ops, &room);
+        if room.is_over() {
+            return Err(StockError::Overfull { spacing: self.spacing, limit: self.limit });
+        }
+        Ok(records)
+    }
+
+    /// Runs ops in order, in the frame of their setup, and tells what each met. What memory that takes is not limited.
     ///
     /// Bands of rows are worked on in parallel; each sees the ops in order, and what they met is added up in the
     /// order of the bands, so that the number of threads changes nothing.
     pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
+        self.run_in(frame, ops, &Room::endless())
+    }
+
+    fn run_in<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>], room: &Room) -> Vec<OpRecord> {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
         let manner = self.manner;
         let top = frame.setup_box(&self.raw_bounds).max.z;
@@ -136,7 +168,7 @@ impl Stock {
             .into_par_iter()
             .with_max_len(1)
             .map(|(layout, band, list)| {
-                (layout.axis, band.run(&layout, frame, manner, (ops, &ranges, &list)))
+                (layout.axis, band.run(&layout, frame, manner, (ops, &ranges, &list), room))
             })
             .collect();
         let mut wholes: Vec<Whole> = Vec::new();

@@ -91,8 +91,9 @@ impl RayMap {
     ) {
         swept.spans_of_many(self.axis, self.ordered(u, v), mm, |k, spans| {
             let mut n = 0;
-            for span in spans {
-                let (low, high) = self.part_from_setup(*span);
+            for (low, high) in spans {
+                // One after the other: both at once could not be read before what was just written has come to the cache.
+                let (low, high) = self.part_from_setup((std::hint::black_box(*low), *high));
                 let (low, high) = (nm_from_mm(low), nm_from_mm(high));
                 if low < high {
                     see(k, n, low, high);

@@ -3,6 +3,7 @@
 #![expect(clippy::indexing_slicing, reason = "lanes of a packet are counted by constants")]
 
 use super::band::Band;
+use super::block::{BLOCK, Block};
 use super::model::Stock;
 use super::nm::float;
 use super::op::{CutId, Interval};
@@ -72,9 +73,11 @@ impl Stock {
             let first = ((j - band.rows.first) % SIDE * SIDE) as usize;
             for i in band.columns.numbers().step_by(SIDE as usize) {
                 let rays = SIDE.min(band.columns.numbers().end - i) as usize;
+                let (block, packet, _) = band.place(i, j);
+                let Some(block) = band.blocks.get(block) else { continue };
                 for lane in first..first + rays {
                     let start = out.pieces.len();
-                    each_slot(band, i, j, |slot| out.pieces.extend(piece(slot, lane)));
+                    block.each_slot(packet, |slot| out.pieces.extend(piece(slot, lane)));
                     if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
                         ray.sort_unstable_by_key(|p| p.low);
                     }
@@ -111,9 +114,12 @@ impl Stock {
 
     /// The volume that [`Stock::volume`] gives, without its bound, mm3: to the bit the same.
     pub fn amount(&self) -> f64 {
-        let seen = self.grids.each_ref().map(|grid| {
-            float(grid.bands.par_iter().map(length).sum()) * (grid.layout.cell_area() / NM_PER_MM)
-        });
+        let vectors = self.manner.vectors;
+        let of = |band: &Band| *band.length.get_or_init(|| vectors.run(Length(band)));
+        let seen = self
+            .grids
+            .each_ref()
+            .map(|grid| float(grid.bands.par_iter().map(of).sum()) * (grid.layout.cell_area() / NM_PER_MM));
         seen.iter().sum::<f64>() / 3.0
     }
 }
@@ -131,7 +137,8 @@ fn each_slot(band: &Band, i: u32, j: u32, see: impl FnMut(&Slot)) {
 }
 
 /// The interval of a slot on one of its rays.
-fn piece(slot: &Slot, lane: usize) -> Option<Interval> {
+#[inline]
+pub(super) fn piece(slot: &Slot, lane: usize) -> Option<Interval> {
     let (low, high) = (slot.low[lane], slot.high[lane]);
     let by = (CutId(slot.low_by[lane]), CutId(slot.high_by[lane]));
     (low < high).then_some(Interval { low, high, low_by: by.0, high_by: by.1 })
@@ -152,11 +159,16 @@ pub(super) fn reach(band: &Band, i: u32, j: u32) -> Option<(i32, i32)> {
     (ends.0 < ends.1).then_some(ends)
 }
 
-/// Length of all material of a band, nm.
-fn length(band: &Band) -> i64 {
-    let mut sum = 0;
-    for (i, j) in band.packets() {
-        each_slot(band, i, j, |slot| {
+/// Adds up the length of all material of a band, nm; compiled for each width of vectors.
+struct Length<'a>(&'a Band);
+
+impl pulp::NullaryFnOnce for Length<'_> {
+    type Output = i64;
+
+    #[inline(always)]
+    fn call(self) -> i64 {
+        let mut sum = 0;
+        for slot in self.0.blocks.iter().flat_map(Block::slots) {
             let nm: [u32; LANES] = std::array::from_fn(|k| {
                 let is_there = slot.low[k] < slot.high[k];
                 if is_there { slot.high[k].wrapping_sub(slot.low[k]).cast_unsigned() } else { 0 }
@@ -164,30 +176,44 @@ fn length(band: &Band) -> i64 {
             // In halves of 16 bits, which sixteen lanes cannot overflow and the compiler makes vectors of.
             let (upper, lower) = nm.iter().fold((0, 0), |(u, l), nm| (u + (nm >> 16), l + (nm & 0xffff)));
             sum += (i64::from(upper) << 16) + i64::from(lower);
-        });
+        }
+        sum
     }
-    sum
 }
 
 fn outermost_of(band: &Band, positive: bool) -> Option<Outermost> {
     let mut best: Option<Outermost> = None;
-    for (i, j) in band.packets() {
-        let Some((bottom, top)) = band.reach(i, j) else { continue };
+    let most = |(bottom, top): (i32, i32)| if positive { top } else { bottom };
+    let (columns, rows) = (band.columns.numbers(), band.rows.numbers());
+    let blocks = rows.clone().step_by(BLOCK as usize).flat_map(|j| {
+        let row = columns.clone().step_by(BLOCK as usize);
+        row.map(move |i| (i, j))
+    });
+    for (i, j) in blocks {
         // A summary never claims too little: what it does not put before the best need not be looked at.
-        let most = if positive { top } else { bottom };
-        if best.is_some_and(|b| !before((most, j, i), &b, positive)) {
+        let passed = |best: &Option<Outermost>, reach: (i32, i32), (i, j): (u32, u32)| {
+            best.is_some_and(|b| !before((most(reach), j, i), &b, positive))
+        };
+        if band.block_reach(i, j).is_none_or(|reach| passed(&best, reach, (i, j))) {
             continue;
         }
-        each_slot(band, i, j, |slot| {
-            for (lane, k) in (0..LANES).zip(0..) {
-                let (i, j) = (i + k % SIDE, j + k / SIDE);
-                let end = if positive { slot.high[lane] } else { slot.low[lane] };
-                let is_there = slot.low[lane] < slot.high[lane] && i < band.columns.numbers().end;
-                if is_there && best.is_none_or(|b| before((end, j, i), &b, positive)) {
-                    best = Some(Outermost { end, i, j });
-                }
+        let up = (j..rows.end.min(j + BLOCK)).step_by(SIDE as usize);
+        let across = (i..columns.end.min(i + BLOCK)).step_by(SIDE as usize);
+        for (i, j) in up.flat_map(|j| across.clone().map(move |i| (i, j))) {
+            if band.reach(i, j).is_none_or(|reach| passed(&best, reach, (i, j))) {
+                continue;
             }
-        });
+            each_slot(band, i, j, |slot| {
+                for (lane, k) in (0..LANES).zip(0..) {
+                    let (i, j) = (i + k % SIDE, j + k / SIDE);
+                    let end = if positive { slot.high[lane] } else { slot.low[lane] };
+                    let is_there = slot.low[lane] < slot.high[lane] && i < columns.end;
+                    if is_there && best.is_none_or(|b| before((end, j, i), &b, positive)) {
+                        best = Some(Outermost { end, i, j });
+                    }
+                }
+            });
+        }
     }
     best
 }
@@ -211,6 +237,7 @@ mod tests {
     fn cut() -> Stock {
         let block = Box3 { min: Vec3::zeros(), max: Vec3::new(7.3, 5.9, 3.1) };
         let mut stock = Stock::new(&RawStock::Box(block), 0.17).expect("a block");
+        assert_eq!(stock.amount().to_bits(), stock.volume().0.to_bits());
         let line = |a: [f64; 3], b: [f64; 3]| Path::Line { from: Vec3::from(a), to: Vec3::from(b) };
         let mill = |r| Body::Frustum { z0: 0.0, z1: 9.0, r0: r, r1: r };
         let sweeps = [
@@ -218,8 +245,10 @@ mod tests {
             Sweep::new(Body::HalfBall { z0: 0.0, radius: 0.5 }, &line([1.0, 7.0, 1.0], [6.0, -1.0, 1.0])),
             Sweep::new(mill(0.4), &line([2.0, 2.0, 4.0], [2.0, 2.0, -1.0])),
         ];
-        let ops = sweeps.into_iter().zip(1..).map(|(sweep, n)| Op { id: CutId(n), sweep, mode: OpMode::Cut });
-        stock.run(&Frame::part(), &ops.collect::<Vec<_>>());
+        for (sweep, n) in sweeps.into_iter().zip(1..) {
+            stock.run(&Frame::part(), &[Op { id: CutId(n), sweep, mode: OpMode::Cut }]);
+            assert_eq!(stock.amount().to_bits(), stock.volume().0.to_bits());
+        }
         stock
     }
 

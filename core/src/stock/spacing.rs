@@ -14,8 +14,8 @@ const FINEST: f64 = 0.01;
 const GRADE: f64 = 0.01;
 /// Memory that a chosen spacing may take, bytes.
 const BUDGET: u64 = 512 << 20;
-/// Memory above which a spacing asked for is refused, bytes.
-const LIMIT: u64 = 2048 << 20;
+/// Memory above which a spacing asked for is refused, and above which nothing more is cut, bytes.
+pub(super) const LIMIT: u64 = 2048 << 20;
 /// Bytes for a ray: 16 for each interval and its share of the packet's summary, and as much again for the
 /// intervals that cutting adds (most rays of a milled part hold one or two).
 const BYTES_PER_RAY: f64 = 36.0;

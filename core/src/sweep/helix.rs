@@ -1,8 +1,15 @@
-//! A helix about Z: cylinders by arc cosine, ball and cone along Z by a quadratic, rounded
-//! corners along Z mostly by one safeguarded solve; the rest by [`super::chords`].
+//! A helix about Z: cylinders by the angle through which they are over a ray, ball and cone along Z by a quadratic,
+//! rounded corners along Z mostly by one safeguarded solve; the rest by [`super::chords`].
 
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_bitwise_bool,
+    reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
+)]
+
+use super::angle::{angles, in_one_turn};
 use super::chords::Chords;
-use super::lanes::{least, most, span_if};
+use super::lanes::{least, most, span_if, span_of};
 use super::rounded::ALONG_PATH;
 use super::sector::Sector;
 use super::{merge, root};
@@ -66,9 +73,66 @@ impl Helix {
         }
     }
 
+    /// True for a cylinder that is taller than the whole rise: wherever it is, its heights overlap, and a ray along Z
+    /// has one span.
+    pub(super) fn is_single_along(&self, body: &Body) -> bool {
+        let taller = body.top() - body.bottom() >= self.climb.abs() * self.turn;
+        taller && matches!(*body, Body::Frustum { r0, r1, .. } if same(r0, r1))
+    }
+
+    /// Spans of such a cylinder on rays along Z: from when it first comes over the ray until it last leaves it; crossed where
+    /// it never does.
+    ///
+    /// It is over the ray while it stands within `half` of the ray's own direction, `sin^2(half / 2) = left / spread`.
+    #[inline(always)]
+    pub(super) fn along<const N: usize>(
+        &self,
+        body: &Body,
+        (x, y): (&[f64; N], &[f64; N]),
+        low: &mut [f64; N],
+        high: &mut [f64; N],
+    ) {
+        let (c, big) = (&self.center, body.radius());
+        let (mut p, mut q) = (*x, *y);
+        let (mut left, mut spread) = ([0.0; N], [0.0; N]);
+        let (mut cos, mut sin) = ([0.0; N], [0.0; N]);
+        for k in 0..N {
+            (p[k], q[k]) = (x[k] - c.x, y[k] - c.y);
+            let rho = (p[k] * p[k] + q[k] * q[k]).sqrt();
+            let gap = rho - self.radius;
+            left[k] = (big - gap) * (big + gap);
+            spread[k] = 4.0 * rho * self.radius;
+            cos[k] = spread[k] - 2.0 * left[k];
+            sin[k] = 2.0 * most(left[k] * (spread[k] - left[k]), 0.0).sqrt();
+        }
+        let (directions, halves) = (angles(&p, &q), angles(&cos, &sin));
+        for k in 0..N {
+            let half = halves[k];
+            // The ray's own direction from the start, the way the tool turns, and the end from that.
+            let ahead = in_one_turn(self.sense * (directions[k] - self.start_angle));
+            let behind = in_one_turn(self.turn - ahead);
+            let always = left[k] >= spread[k];
+            let from_start = always | (ahead <= half) | (ahead + half >= TAU);
+            let to_end = always | (behind <= half) | (behind + half >= TAU);
+            let first = if from_start { 0.0 } else { ahead - half };
+            let last = if to_end { self.turn } else { self.turn - (behind - half) };
+            let met = (left[k] >= 0.0) & (first <= self.turn);
+            let (a, b) = (self.climb * first, self.climb * most(first, last));
+            let ends = (c.z + (least(a, b) + body.bottom()), c.z + (most(a, b) + body.top()));
+            (low[k], high[k]) = span_if(met, ends.0, ends.1);
+        }
+    }
+
     pub(super) fn spans(&self, body: &Body, axis: Axis, u: f64, v: f64, out: &mut Spans) {
         let c = &self.center;
         match (axis, body) {
+            (Axis::Z, _) if self.is_single_along(body) => {
+                let (mut low, mut high) = ([0.0], [0.0]);
+                self.along(body, (&[u], &[v]), &mut low, &mut high);
+                if let Some((low, high)) = span_of(low, high) {
+                    merge::push(out, low, high);
+                }
+            }
             (Axis::Z, Body::Frustum { .. } | Body::HalfBall { .. }) => {
                 self.upright(body, u - c.x, v - c.y, out);
             }

@@ -12,6 +12,7 @@
 
 mod across;
 mod along;
+mod angle;
 mod ball;
 mod chords;
 mod helix;

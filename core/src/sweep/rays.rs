@@ -30,7 +30,9 @@ enum Kind<'a> {
     Along { line: LineAlong, from: Vec3 },
     /// Rays along Z and a level arc.
     Arc(&'a LevelArc),
-    /// Rays along Z and a helix: several spans a ray.
+    /// Rays along Z and a helix of a cylinder taller than its rise.
+    Bore(&'a Helix),
+    /// Rays along Z and any other helix: several spans a ray.
     Turning(&'a Helix),
     /// Level rays and a level arc: several spans a ray.
     ArcAcross,
@@ -54,6 +56,7 @@ impl Sweep {
                 Axis::Z => Kind::Arc(arc),
                 Axis::X | Axis::Y => Kind::ArcAcross,
             },
+            Way::Helix(helix) if axis == Axis::Z && helix.is_single_along(&self.body) => Kind::Bore(helix),
             Way::Helix(helix) if axis == Axis::Z => Kind::Turning(helix),
             Way::Nothing | Way::Whole | Way::Helix(_) | Way::Chords(_) => Kind::Other,
         };
@@ -65,7 +68,7 @@ impl SweptRays<'_> {
     /// True when no ray has more than one span, so that [`SweptRays::spans`] tells all.
     #[inline(always)]
     pub const fn single(&self) -> bool {
-        matches!(self.kind, Kind::Across { .. } | Kind::Along { .. } | Kind::Arc(_))
+        matches!(self.kind, Kind::Across { .. } | Kind::Along { .. } | Kind::Arc(_) | Kind::Bore(_))
     }
 
     /// The span of each of `N` rays through `(u, v)` on `axis.others()`; crossed (`low > high`) where there is none, and
@@ -84,6 +87,7 @@ impl SweptRays<'_> {
                 self.lead_back(from, low, high);
             }
             Kind::Arc(arc) => arc.along(&self.body, u, v, low, high),
+            Kind::Bore(helix) => helix.along(&self.body, (u, v), low, high),
             Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {
                 (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
             }
@@ -113,7 +117,9 @@ impl SweptRays<'_> {
                 line.reach(&x, &y, half, low, high);
                 self.lead_back(from, low, high);
             }
-            Kind::Turning(helix) => helix.reach_along(&self.body, (u, v), half, low, high),
+            Kind::Bore(helix) | Kind::Turning(helix) => {
+                helix.reach_along(&self.body, (u, v), half, low, high);
+            }
             Kind::Arc(arc) => arc.reach_along(&self.body, (u, v), half, low, high),
             Kind::ArcAcross | Kind::Other => {
                 let (p, q) = self.axis.others();
@@ -135,7 +141,7 @@ impl SweptRays<'_> {
         match &self.kind {
             Kind::Across { line, .. } => line.ball().is_some(),
             Kind::Along { line, .. } => line.ball().is_some(),
-            Kind::Arc(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => false,
+            Kind::Arc(_) | Kind::Bore(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => false,
         }
     }
 
@@ -162,7 +168,7 @@ impl SweptRays<'_> {
                 ball.spans(&less(u, from.x), &less(v, from.y), low, high);
                 self.lead_back(from, low, high);
             }
-            Kind::Arc(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {}
+            Kind::Arc(_) | Kind::Bore(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {}
         }
     }
 
@@ -191,7 +197,7 @@ impl SweptRays<'_> {
                 ball.reach((&x, &y), half, (low, high), planes);
                 from
             }
-            Kind::Arc(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => return false,
+            Kind::Arc(_) | Kind::Bore(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => return false,
         };
         self.lead_back(from, low, high);
         let along = self.axis.of(from);
@@ -280,9 +286,12 @@ impl SweptRays<'_> {
                 Some(out)
             }
             Kind::Arc(arc) => Some(arc.beside(u, v)),
-            Kind::Along { .. } | Kind::Across { .. } | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => {
-                None
-            }
+            Kind::Along { .. }
+            | Kind::Across { .. }
+            | Kind::Bore(_)
+            | Kind::Turning(_)
+            | Kind::ArcAcross
+            | Kind::Other => None,
         }
     }
 

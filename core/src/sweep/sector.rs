@@ -9,7 +9,7 @@ use std::f64::consts::{PI, TAU};
 /// A sector of directions in a plane, counter-clockwise from `from` to `to`.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sector {
-    /// Unit vector of the first direction.
+    /// Unit vector of the first direction; any when the sector is everything, and so of the last.
     pub(super) from: (f64, f64),
     /// Unit vector of the last direction.
     pub(super) to: (f64, f64),
@@ -25,6 +25,9 @@ fn cross(a: (f64, f64), b: (f64, f64)) -> f64 {
 impl Sector {
     /// The sector from an angle on through `angle >= 0`.
     pub(super) fn new(start: f64, angle: f64) -> Self {
+        if angle >= TAU {
+            return Self { from: (1.0, 0.0), to: (1.0, 0.0), angle };
+        }
         let end = start + angle;
         Self { from: (libm::cos(start), libm::sin(start)), to: (libm::cos(end), libm::sin(end)), angle }
     }

@@ -59,7 +59,8 @@ fn any_moment_is_shown_as_it_was_cut() {
         let mut keyframes = Keyframes::every(&stock, budget, between);
         cut_setup(&mut stock, &mut history, &c.job, 0, &c.run, Some(&mut keyframes), &|_| {
             ControlFlow::Continue(())
-        });
+        })
+        .expect("small");
         assert!(Axis::ALL.iter().all(|a| rays(&stock, *a) == rays(&c.stock, *a)), "keeping changes nothing");
         let mut shown = keyframes.shown(stock);
         let count = c.run.moves.len();

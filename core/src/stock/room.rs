@@ -1,0 +1,47 @@
+//! The memory that a stock may take, held while it is cut.
+
+use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
+
+/// Bytes that a piece of material takes on its ray.
+pub(super) const BYTES_PER_PIECE: u64 = 16;
+
+/// What part of the limit the ops done to a band between two looks at what it holds could add at most, if each split the
+/// material of every ray that it can meet: 64 MB of 2 GB. A single op may be larger.
+const BETWEEN_LOOKS: u64 = 32;
+
+/// Bytes held by all bands, and how many they may be.
+///
+/// A stock only ever takes more while it is cut, so that whether the limit was passed does not depend on the order in which the
+/// bands tell what they took.
+#[derive(Debug)]
+pub(super) struct Room {
+    held: AtomicU64,
+    limit: Option<u64>,
+}
+
+impl Room {
+    /// No limit.
+    pub(super) const fn endless() -> Self {
+        Self { held: AtomicU64::new(0), limit: None }
+    }
+
+    /// So many bytes are held of those allowed.
+    pub(super) const fn of(held: u64, limit: u64) -> Self {
+        Self { held: AtomicU64::new(held), limit: Some(limit) }
+    }
+
+    /// True when a band must tell what it has taken, after ops that could add so many bytes.
+    pub(super) fn wants_look(&self, bytes: u64) -> bool {
+        self.limit.is_some_and(|limit| bytes > limit / BETWEEN_LOOKS)
+    }
+
+    /// A band has taken so many bytes more.
+    pub(super) fn take(&self, bytes: u64) {
+        self.held.fetch_add(bytes, Relaxed);
+    }
+
+    /// True when more is held than allowed.
+    pub(super) fn is_over(&self) -> bool {
+        self.limit.is_some_and(|limit| self.held.load(Relaxed) > limit)
+    }
+}
