@@ -11,8 +11,8 @@ const BETWEEN_LOOKS: u64 = 32;
 
 /// Bytes held by all bands, and how many they may be.
 ///
-/// A stock only ever takes more while it is cut, so that whether the limit was passed does not depend on the order in which the
-/// bands tell what they took.
+/// While ops are run a band only ever takes more (what its blocks can give back they give back in the end), so that whether the
+/// limit was passed does not depend on the order in which the bands tell what they took.
 #[derive(Debug)]
 pub(super) struct Room {
     held: AtomicU64,

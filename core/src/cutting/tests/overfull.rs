@@ -38,8 +38,8 @@ fn thousands_of_ribs_take_no_more_memory_than_allowed() {
     let whole = c.stock.bytes() as u64;
     assert!(whole > 2 * raw, "{raw} {whole}");
     for threads in [1, 2] {
-        // As much as it takes in the end: looked at after every few ops, cut as without a limit.
-        let stock = cut_within(&c, whole, threads).expect("just enough");
+        // Room enough, looked at after every few ops: cut as without a limit. (While it is cut it takes more than in the end.)
+        let stock = cut_within(&c, 2 * whole, threads).expect("just enough");
         for axis in Axis::ALL {
             for j in 0..stock.grid(axis).v.count() {
                 for i in 0..stock.grid(axis).u.count() {
