@@ -145,9 +145,9 @@ impl Tally {
         self.width = (from, halved(&self.to, |a, b| if a > b { a } else { b }));
     }
 
-    /// The lanes together; `None` when nothing was met.
+    /// Tells the lanes together, `None` when nothing was met, and begins anew.
     #[inline(always)]
-    pub(super) fn sum(self) -> Option<Sum> {
+    pub(super) fn take_sum(&mut self) -> Option<Sum> {
         let longest = halved(&self.longest, |a, b| if a > b { a } else { b });
         if longest == 0 {
             return None;
@@ -159,7 +159,9 @@ impl Tally {
         } else {
             (f64::INFINITY, f64::NEG_INFINITY)
         };
-        Some(Sum { met, longest, beside, pieces: self.pieces })
+        let pieces = self.pieces.take();
+        *self = Self::default();
+        Some(Sum { met, longest, beside, pieces })
     }
 
     /// Counts a piece that is looked at and left.

@@ -183,8 +183,10 @@ impl Worker<'_> {
             high: choose(&taken, &[open.ends.1; LANES], &[-FAR; LANES]),
         });
         let length = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by });
-        let void = if open.taken[packet] == ALL { open.ends } else { (FAR, -FAR) };
-        self.band.blocks[block].renew(packet, void, length.is_some());
+        // What is known of a packet that is taken whole was told when the last of its rays was.
+        if open.taken[packet] != ALL {
+            self.band.blocks[block].renew(packet, (FAR, -FAR), length.is_some());
+        }
         let Some(length) = length else { return };
         let (i, j) = at.packets();
         for first in self.upright.cuts(open, packet) {

@@ -37,7 +37,7 @@ pub(super) struct Worker<'a> {
     layout: &'a GridLayout,
     frame: &'a Frame,
     pub(super) cull: bool,
-    at_work: usize,
+    most_at_work: usize,
     pub(super) along: RayMap,
     /// Part axis along the spindle.
     spindle: Axis,
@@ -51,8 +51,9 @@ pub(super) struct Worker<'a> {
     pub(super) waiting: Waiting,
     pub(super) upright: Upright,
     pub(super) gathered: Gathered,
-    /// Numbers and tallies of the ops that are at work.
+    /// Numbers and tallies of the ops that are at work, and empty ones behind them, kept for those that come.
     pub(super) tallies: Vec<(u32, Tally)>,
+    at_work: usize,
     /// What is told of the ops that are done.
     sums: Vec<(u32, Sum)>,
 }
@@ -89,7 +90,7 @@ impl<'a> Worker<'a> {
             layout,
             frame,
             cull: manner.cull,
-            at_work: manner.at_work,
+            most_at_work: manner.at_work,
             along,
             spindle,
             by_rows,
@@ -101,6 +102,7 @@ impl<'a> Worker<'a> {
             upright,
             gathered,
             tallies: Vec::with_capacity(manner.at_work),
+            at_work: 0,
             sums: Vec::new(),
         };
         (0..blocks).for_each(|block| worker.renew_whole(block));
@@ -165,11 +167,12 @@ impl<'a> Worker<'a> {
         self.finish_upright(jobs);
         self.finish_gathered(jobs);
         jobs.clear();
-        for (number, tally) in self.tallies.drain(..) {
-            if let Some(sum) = tally.sum() {
-                self.sums.push((number, sum));
+        for (number, tally) in self.tallies.iter_mut().take(self.at_work) {
+            if let Some(sum) = tally.take_sum() {
+                self.sums.push((*number, sum));
             }
         }
+        self.at_work = 0;
     }
 
     /// Does one op, given with its number, which can be only in a part of the grid, or lets it wait among the `jobs`
@@ -190,13 +193,12 @@ impl<'a> Worker<'a> {
         if if is_prism { open.is_none() } else { !self.is_open(&range) } {
             return;
         }
-        if self.tallies.len() >= self.at_work {
+        if self.at_work >= self.most_at_work {
             self.settle(jobs);
         }
         let rays = op.sweep.rays(self.along.axis());
         let same = self.along.same_ends(&rays);
-        let job = Job { op, rays, same, tally: self.tallies.len() };
-        self.tallies.push((number, Tally::default()));
+        let job = Job { op, rays, same, tally: self.begin_tally(number) };
         if let Some(block) = open {
             self.finish_gathered_in(jobs, &range);
             self.prism(&job, &range, block);
@@ -205,6 +207,18 @@ impl<'a> Worker<'a> {
             jobs.push(job);
             self.any_shape(jobs, &range);
         }
+    }
+
+    /// A tally for an op, given with its number.
+    #[inline(always)]
+    fn begin_tally(&mut self, number: u32) -> usize {
+        let tally = self.at_work;
+        self.at_work += 1;
+        match self.tallies.get_mut(tally) {
+            Some(own) => own.0 = number,
+            None => self.tallies.push((number, Tally::default())),
+        }
+        tally
     }
 
     /// Any volume, field by field of 4 x 4 blocks.
