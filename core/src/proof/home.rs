@@ -73,8 +73,10 @@ fn is_plain(job: &Job, run: &Run, far: f64, highest: f64) -> bool {
         // Under inverse time the feed follows from the length.
         ends && one_way && (straight || any_way) && m.seconds.is_none()
     };
+    // A height near home, but not home itself, was counted from it.
+    let apart = highest < far - 0.5 * OUT_OF_REACH && !run.counts_from_tool;
     // What was noticed may hold numbers.
-    run.facts.is_empty() && run.lost_from.is_none() && run.moves.iter().all(plain)
+    apart && run.facts.is_empty() && run.lost_from.is_none() && run.moves.iter().all(plain)
 }
 
 #[cfg(test)]
@@ -116,6 +118,11 @@ mod tests {
             "G1 G93 X1. F2.\nG94 G0 Z1.\n",
             // Compensation taken on up there.
             "G1 G41 D1 X1. F10.\nY1.\nX2.\nG40 Y2.\nG0 Z1.\n",
+            // Counted from home: a way down, a new zero and what is reckoned from it, a place of the machine.
+            "G91 G1 Z-5. F10.\nG90 G0 Z1.\n",
+            "G92 Z10.\nG0 Z9.\nG92.1\nZ1.\n",
+            "G92 Z10.\n#1=[#5213/1000.]\nG92.1\nG0 Z1.\nG1 X#1 F10.\n",
+            "G0 Z1.\nG53 Z-1.\nX2.\nZ1.\n",
             // Something is noticed: there is no such length register.
             "G49 Z1.\nG1 Z-.1 F10.\nG43 H77 Z1.\n",
         ];
