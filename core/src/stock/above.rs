@@ -19,7 +19,7 @@ use super::work::{Job, Worker};
 
 /// Room for what moves that wait take from a packet.
 #[derive(Clone, Debug)]
-pub(super) struct Room {
+pub(super) struct Coming {
     /// Where they begin on each ray; above everything where they pass it.
     lows: [LowerEnds; MOST],
     /// Between which distances from their paths all the rays pass.
@@ -31,7 +31,7 @@ pub(super) struct Room {
 #[repr(align(64))]
 struct LowerEnds(Ints);
 
-impl Room {
+impl Coming {
     pub(super) const EMPTY: Self =
         Self { lows: [LowerEnds([0; LANES]); MOST], beside: [(0.0, 0.0); MOST], columns: Columns::NONE };
 }
@@ -116,7 +116,7 @@ impl Worker<'_> {
     ) -> Option<bool> {
         let block = (at.bj * self.band.across + at.bi) as usize;
         let turned = self.along.is_turned();
-        let room = &mut self.gathered.room;
+        let room = &mut self.gathered.coming;
         // Kept in memory, not here, where the compiler would take them apart.
         room.columns = Columns::of(self.band.blocks[block].only_slot(at.packet as usize)?, turned);
         let coming = || list.iter().filter(|one| one.comes_to(at.packet));

@@ -165,12 +165,12 @@ impl Band {
 
     /// Bytes held.
     pub(super) fn bytes(&self) -> usize {
-        self.blocks.iter().map(Block::bytes).sum::<usize>() + self.cover.bytes()
+        self.ray_bytes() + self.cover.bytes()
     }
 
     /// Bytes held by the rays.
-    fn ray_bytes(&self) -> u64 {
-        self.blocks.iter().map(Block::bytes).sum::<usize>() as u64
+    fn ray_bytes(&self) -> usize {
+        self.blocks.iter().map(Block::bytes).sum()
     }
 
     /// Runs ops, given by their numbers in order; returns what each met, where it met something. Breaks off when `room` is
@@ -231,7 +231,7 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
             }
             told.extend(worker.sums(jobs));
             let now = self.band.ray_bytes();
-            self.room.take(now.saturating_sub(held));
+            self.room.take(now.saturating_sub(held) as u64);
             held = now;
         }
         told

@@ -167,8 +167,8 @@ impl Block {
             while s != END {
                 let slot = &self.slots[s as usize];
                 for lane in 0..LANES {
-                    if slot.holds(lane) {
-                        tight.put(packet, lane, slot.piece(lane));
+                    if let Some(piece) = slot.piece(lane) {
+                        tight.put(packet, lane, piece);
                     }
                 }
                 s = self.next[s as usize];
@@ -191,11 +191,7 @@ impl Block {
     /// The intervals of a ray, ascending.
     pub(super) fn ray(&self, packet: usize, lane: usize) -> SmallVec<[Interval; 4]> {
         let mut pieces = SmallVec::new();
-        self.each_slot(packet, |slot| {
-            if slot.holds(lane) {
-                pieces.push(slot.piece(lane));
-            }
-        });
+        self.each_slot(packet, |slot| pieces.extend(slot.piece(lane)));
         pieces.sort_unstable_by_key(|p: &Interval| p.low);
         pieces
     }

@@ -13,7 +13,7 @@
     reason = "lists are tabled for all blocks; jobs are counted by the lists; lanes and packets count to 16"
 )]
 
-use super::above::Room;
+use super::above::Coming;
 use super::block::BLOCK;
 use super::nm::FAR;
 use super::op::OpMode;
@@ -57,7 +57,7 @@ pub(super) struct Gathered {
     voids: Vec<Option<Box<Voids>>>,
     /// Room for what those that wait take from a packet.
     cuts: [Cut16; MOST],
-    pub(super) room: Room,
+    pub(super) coming: Coming,
 }
 
 impl Gathered {
@@ -69,7 +69,7 @@ impl Gathered {
             is_busy: vec![false; blocks],
             voids: Vec::new(),
             cuts: [Cut16::NONE; MOST],
-            room: Room::EMPTY,
+            coming: Coming::EMPTY,
         }
     }
 

@@ -7,7 +7,7 @@ use super::layout::{GridLayout, RayLine};
 use super::model::Stock;
 use super::nm::{float, mm_from_nm};
 use super::packet::SIDE;
-use super::rows::{piece, reach};
+use super::rows::reach;
 use crate::geom::{Axis, Box3, Vec3};
 use crate::units::NM_PER_MM;
 use rayon::prelude::*;
@@ -194,7 +194,7 @@ impl Found {
             let (block, packet, lane) = band.place(i, j);
             let Some(block) = band.blocks.get(block) else { continue };
             block.each_slot(packet, |slot| {
-                let Some(piece) = piece(slot, lane) else { return };
+                let Some(piece) = slot.piece(lane) else { return };
                 if mm_from_nm(piece.low).max(low) < mm_from_nm(piece.high).min(high) {
                     self.i = (self.i.0.min(i), self.i.1.max(i));
                     self.j = (self.j.0.min(j), self.j.1.max(j));

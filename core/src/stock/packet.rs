@@ -36,14 +36,15 @@ impl Slot {
 }
 
 impl Slot {
-    /// The interval that a lane holds.
-    pub(super) const fn piece(&self, lane: usize) -> Interval {
-        Interval {
+    /// The interval that a lane holds, if any.
+    #[inline]
+    pub(super) fn piece(&self, lane: usize) -> Option<Interval> {
+        self.holds(lane).then(|| Interval {
             low: self.low[lane],
             high: self.high[lane],
             low_by: CutId(self.low_by[lane]),
             high_by: CutId(self.high_by[lane]),
-        }
+        })
     }
 }
 

@@ -5,8 +5,9 @@ use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 /// Bytes that a piece of material takes on its ray.
 pub(super) const BYTES_PER_PIECE: u64 = 16;
 
-/// What part of the limit the ops done to a band between two looks at what it holds could add at most, if each split the
-/// material of every ray that it can meet: 64 MB of 2 GB. A single op may be larger.
+/// What part of the limit the ops done to a band between two looks at what it holds may always add, if each split the
+/// material of every ray that it can meet: 64 MB of 2 GB. A single op may be larger. Far from the limit looks are rarer: all
+/// threads together then could not reach it.
 const BETWEEN_LOOKS: u64 = 32;
 
 /// Bytes held by all bands, and how many they may be.
@@ -17,22 +18,26 @@ const BETWEEN_LOOKS: u64 = 32;
 pub(super) struct Room {
     held: AtomicU64,
     limit: Option<u64>,
+    threads: u64,
 }
 
 impl Room {
     /// No limit.
-    pub(super) const fn endless() -> Self {
-        Self { held: AtomicU64::new(0), limit: None }
+    pub(super) fn endless() -> Self {
+        Self { held: AtomicU64::new(0), limit: None, threads: threads() }
     }
 
     /// So many bytes are held of those allowed.
-    pub(super) const fn of(held: u64, limit: u64) -> Self {
-        Self { held: AtomicU64::new(held), limit: Some(limit) }
+    pub(super) fn of(held: u64, limit: u64) -> Self {
+        Self { held: AtomicU64::new(held), limit: Some(limit), threads: threads() }
     }
 
     /// True when a band must tell what it has taken, after ops that could add so many bytes.
     pub(super) fn wants_look(&self, bytes: u64) -> bool {
-        self.limit.is_some_and(|limit| bytes > limit / BETWEEN_LOOKS)
+        self.limit.is_some_and(|limit| {
+            let left = limit.saturating_sub(self.held.load(Relaxed));
+            bytes > (limit / BETWEEN_LOOKS).max(left / self.threads)
+        })
     }
 
     /// A band has taken so many bytes more.
@@ -44,4 +49,9 @@ impl Room {
     pub(super) fn is_over(&self) -> bool {
         self.limit.is_some_and(|limit| self.held.load(Relaxed) > limit)
     }
+}
+
+/// Threads that may work at once.
+fn threads() -> u64 {
+    rayon::current_num_threads().max(1) as u64
 }

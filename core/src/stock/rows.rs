@@ -6,7 +6,7 @@ use super::band::Band;
 use super::block::{BLOCK, Block};
 use super::model::Stock;
 use super::nm::float;
-use super::op::{CutId, Interval};
+use super::op::Interval;
 use super::packet::{LANES, SIDE, Slot};
 use crate::geom::{Axis, Direction};
 use crate::units::NM_PER_MM;
@@ -77,7 +77,7 @@ impl Stock {
                 let Some(block) = band.blocks.get(block) else { continue };
                 for lane in first..first + rays {
                     let start = out.pieces.len();
-                    block.each_slot(packet, |slot| out.pieces.extend(piece(slot, lane)));
+                    block.each_slot(packet, |slot| out.pieces.extend(slot.piece(lane)));
                     if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
                         ray.sort_unstable_by_key(|p| p.low);
                     }
@@ -94,7 +94,7 @@ impl Stock {
         let (block, packet, lane) = band.place(i, j);
         if let Some(block) = band.blocks.get(block) {
             block.each_slot(packet, |slot| {
-                if let Some(piece) = piece(slot, lane) {
+                if let Some(piece) = slot.piece(lane) {
                     see(piece);
                 }
             });
@@ -134,14 +134,6 @@ fn each_slot(band: &Band, i: u32, j: u32, see: impl FnMut(&Slot)) {
     if let Some(block) = band.blocks.get(block) {
         block.each_slot(packet, see);
     }
-}
-
-/// The interval of a slot on one of its rays.
-#[inline]
-pub(super) fn piece(slot: &Slot, lane: usize) -> Option<Interval> {
-    let (low, high) = (slot.low[lane], slot.high[lane]);
-    let by = (CutId(slot.low_by[lane]), CutId(slot.high_by[lane]));
-    (low < high).then_some(Interval { low, high, low_by: by.0, high_by: by.1 })
 }
 
 /// Ends between which all material of the packet around a ray lies, nm, from the material itself; `None` when it has
@@ -229,7 +221,7 @@ mod tests {
     use crate::cutter::Body;
     use crate::geom::{Box3, Frame, Path, Vec3};
     use crate::job::RawStock;
-    use crate::stock::{Op, OpMode};
+    use crate::stock::{CutId, Op, OpMode};
     use crate::sweep::Sweep;
 
     /// A block with a slanted groove, a ball's furrow and a hole, so that rays hold up to three pieces and the packets

@@ -141,8 +141,14 @@ impl Tally {
     /// Works out how far to the side it is known to have met, for [`Tally::may_widen`].
     #[inline(always)]
     pub(super) fn know_width(&mut self) {
+        self.width = self.sides();
+    }
+
+    /// How far to the side it met, all lanes together; crossed where that is not known.
+    #[inline(always)]
+    fn sides(&self) -> (f64, f64) {
         let from = halved(&self.from, |a, b| if a < b { a } else { b });
-        self.width = (from, halved(&self.to, |a, b| if a > b { a } else { b }));
+        (from, halved(&self.to, |a, b| if a > b { a } else { b }))
     }
 
     /// Tells the lanes together, `None` when nothing was met, and begins anew.
@@ -153,12 +159,7 @@ impl Tally {
             return None;
         }
         let met = self.met.iter().sum::<u64>().cast_signed();
-        let beside = if self.has_sides {
-            let from = halved(&self.from, |a, b| if a < b { a } else { b });
-            (from, halved(&self.to, |a, b| if a > b { a } else { b }))
-        } else {
-            (f64::INFINITY, f64::NEG_INFINITY)
-        };
+        let beside = if self.has_sides { self.sides() } else { (f64::INFINITY, f64::NEG_INFINITY) };
         let pieces = self.pieces.take();
         *self = Self::default();
         Some(Sum { met, longest, beside, pieces })
