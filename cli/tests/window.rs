@@ -53,9 +53,10 @@ fn demo(mistake: &str) -> Folder {
 }
 
 fn display() -> Option<(Running, String)> {
-    let screen = ["-displayfd", "1", "-screen", "0", "1440x900x24", "-nolisten", "tcp"];
-    let child =
-        Command::new("Xvfb").args(screen).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().ok()?;
+    // Without `-noreset` the server starts over whenever its last client leaves, as each call of `xdotool` does, and a
+    // window that asks for a connection in that moment gets none.
+    let words = ["-displayfd", "1", "-screen", "0", "1440x900x24", "-nolisten", "tcp", "-noreset"];
+    let child = Command::new("Xvfb").args(words).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().ok()?;
     let mut running = Running(child);
     let mut number = String::new();
     BufReader::new(running.0.stdout.take()?).read_line(&mut number).ok()?;
