@@ -3,6 +3,7 @@
 //!
 //! * `-- flat-200k-0.05 ball-20k ...`: only the jobs named; a kind alone (`-- flat`) means those of the table below.
 //! * `-- path/to/job.json`: proves a job of your own.
+//! * `-- cut flat-200k-0.05 ...`: only the rows of the jobs after it, without what is made of the stock afterwards.
 //! * `-- vectors plain flat ...`: the jobs after it cut with other vector instructions: `widest`, `256` or `plain`.
 //! * `-- write flat-22630 FOLDER`: writes a made-up job's files into a folder and measures nothing.
 //!
@@ -59,9 +60,9 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         [write, name, folder] if write == "write" => write_job(name, &from_root(folder)),
         [word, vectors, names @ ..] if word == "vectors" => {
-            vectors_named(vectors).and_then(|v| wanted(names).map(|jobs| measure_all(&jobs, v)))
+            vectors_named(vectors).and_then(|v| measure_named(names, v))
         }
-        names => wanted(names).map(|jobs| measure_all(&jobs, Vectors::Widest)),
+        names => measure_named(names, Vectors::Widest),
     };
     if let Err(why) = done {
         println!("{why}");
@@ -114,7 +115,16 @@ fn one(name: &str) -> Result<Wanted, String> {
     name.parse().map(Wanted::MadeUp)
 }
 
-fn measure_all(jobs: &[Wanted], vectors: Vectors) {
+fn measure_named(names: &[String], vectors: Vectors) -> Result<(), String> {
+    let (names, is_whole) = match names {
+        [word, names @ ..] if word == "cut" => (names, false),
+        names => (names, true),
+    };
+    measure_all(&wanted(names)?, vectors, is_whole);
+    Ok(())
+}
+
+fn measure_all(jobs: &[Wanted], vectors: Vectors, is_whole: bool) {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     println!("{}, {threads} threads, vectors: {}", processor(), vectors.used());
     println!("memory: {:.1} GB/s read, change and write with one thread", memory_roof() / 1e9);
@@ -126,7 +136,7 @@ fn measure_all(jobs: &[Wanted], vectors: Vectors) {
     let mut notes = Vec::new();
     for job in jobs {
         if let Wanted::MadeUp(name) = job {
-            notes.extend(measure(name, vectors));
+            notes.extend(measure(name, vectors, is_whole));
         }
     }
     println!();
@@ -152,9 +162,9 @@ fn load(path: &str, files: &dyn Files) -> Option<Job> {
 
 /// Measures a made-up job and prints its row; for rapids also a row without them, to tell what one costs; for pockets
 /// what a lens costs.
-fn measure(name: &JobName, vectors: Vectors) -> Option<String> {
-    let cut = row(name, vectors)?;
-    if name.kind == Kind::Flat {
+fn measure(name: &JobName, vectors: Vectors, is_whole: bool) -> Option<String> {
+    let cut = row(name, vectors, is_whole)?;
+    if name.kind == Kind::Flat && is_whole {
         return Some(
             [lens(name, &cut.history), moments(name, vectors)]
                 .into_iter()
@@ -167,7 +177,7 @@ fn measure(name: &JobName, vectors: Vectors) -> Option<String> {
     if name.kind != Kind::Rapids || name.moves == 0 {
         return None;
     }
-    let without = row(&JobName { moves: 0, ..*name }, vectors)?.times;
+    let without = row(&JobName { moves: 0, ..*name }, vectors, is_whole)?.times;
     let each = |all: f64, none: f64| (all - none) * 1e6 / f64::from(name.moves);
     Some(format!(
         "{name}: one clear rapid takes {:.2} microseconds, {:.2} of processor",
@@ -235,7 +245,7 @@ struct Cut {
     result: SetupCut,
 }
 
-fn row(name: &JobName, vectors: Vectors) -> Option<Cut> {
+fn row(name: &JobName, vectors: Vectors, is_whole: bool) -> Option<Cut> {
     forget_peak();
     let job = load("job.json", &make(name))?;
     let start = Instant::now();
@@ -251,19 +261,28 @@ fn row(name: &JobName, vectors: Vectors) -> Option<Cut> {
     let cut = fastest_cut(&job, &run, &raw)?;
     // Before anything else takes memory.
     let peak = peak_megabytes().unwrap_or(0);
-    print_row(name, &run, (read, build), &cut, peak);
+    print_row(name, &run, (read, build), &cut, (peak, is_whole));
     if !cut.result.contacts.is_empty() {
         println!("{} contacts, there should be none", cut.result.contacts.len());
     }
     Some(cut)
 }
 
-fn print_row(name: &JobName, run: &Run, (read, build): (Duration, Duration), cut: &Cut, peak: u64) {
+fn print_row(
+    name: &JobName,
+    run: &Run,
+    (read, build): (Duration, Duration),
+    cut: &Cut,
+    (peak, is_whole): (u64, bool),
+) {
     let Cut { times, stock, result, .. } = cut;
     let (rays, intervals) = census(stock);
     let removed: f64 = result.moves.iter().map(|m| m.removed).sum();
     let (error, of_surface) = match name.kind {
-        Kind::Flat => (off(name, removed), by_surface(name, cut).map_or_else(String::new, |v| off(name, v))),
+        Kind::Flat => {
+            let by_surface = if is_whole { by_surface(name, cut) } else { None };
+            (off(name, removed), by_surface.map_or_else(String::new, |v| off(name, v)))
+        }
         Kind::Ball | Kind::Arcs | Kind::Holes | Kind::Rapids => (String::new(), String::new()),
     };
     let moves = u32::try_from(run.moves.len()).map_or(f64::NAN, f64::from);

@@ -31,8 +31,9 @@ pub struct MoveCut {
     pub engagement: Option<Engagement>,
 }
 
-/// Moves that are planned and cut at once: enough to keep the threads busy, few enough to tell progress often.
-const AT_ONCE: usize = 4096;
+/// Moves that are planned and cut at once, first and later: what is cut again by the next level is then still near the
+/// processor. Few at first, so that little waits while they are planned; few enough to tell progress often.
+const AT_ONCE: (usize, usize) = (4096, 32768);
 
 /// Cuts one setup: takes from the stock what its moves sweep, in order, adds every cut to the history, and tells what
 /// each took and what touched that must not. Moves without a tool, or with one that the table does not have, cut
@@ -59,10 +60,15 @@ pub fn cut_setup(
         frame,
     };
     let mut planner = Planner::new(history, job, &frame, stock.raw_bounds());
-    let at_once = keep.as_ref().map_or(AT_ONCE, |k| k.moves_between().min(AT_ONCE));
-    let mut chunks = (0..).step_by(at_once).zip(run.moves.chunks(at_once));
-    let mut plan_next =
-        || chunks.next().map(|(first, chunk)| (first + chunk.len(), planner.plan(first, chunk)));
+    let most = keep.as_ref().map_or(AT_ONCE.1, |k| k.moves_between());
+    let (mut begun, mut at_once) = (0, AT_ONCE.0);
+    let mut plan_next = || {
+        let first = begun;
+        begun = run.moves.len().min(first + at_once.min(most));
+        at_once = AT_ONCE.1.min(2 * at_once);
+        let chunk = run.moves.get(first..begun).filter(|chunk| !chunk.is_empty())?;
+        Some((begun, planner.plan(first, chunk)))
+    };
     let mut next = plan_next();
     let mut last: Option<(Plan, Vec<OpRecord>)> = None;
     while let Some((done, plan)) = next {

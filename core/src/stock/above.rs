@@ -142,7 +142,6 @@ impl Worker<'_> {
                 && let Some(beside) = self.along.beside(&job.rays, u, v)
             {
                 tally.count_beside(&length, &beside);
-                tally.know_width();
             }
         }
         if met {

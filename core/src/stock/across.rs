@@ -8,13 +8,14 @@
     reason = "places are tabled for whole blocks; lanes, packets and groups of lines are counted by constants"
 )]
 
-use super::block::{Added, BLOCK};
+use super::block::{Added, BLOCK, Block};
 use super::cover::{Extent, Fresh, Heights};
 use super::nm::FAR;
 use super::op::OpMode;
 use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask, whole};
 use super::places::{At, Range, with_absent_freed};
 use super::swept::{ManyRays, Swept};
+use super::tiles::{Seen, Tiles};
 use super::waiting::{Lines, MOST};
 use super::work::{Job, Worker};
 use smallvec::SmallVec;
@@ -124,9 +125,14 @@ impl Worker<'_> {
                 if self.cull && known.clears(ends.0, ends.1) {
                     continue;
                 }
-                if !self.visit_joined(at, up * SIDE, &mut group) {
+                if !self.visit_joined(at, up * SIDE, &waiting, &mut group) {
                     self.visit(at, up * SIDE, &waiting, &group);
                 }
+            }
+        }
+        if !group.seen.is_nothing() {
+            for (n, entry) in waiting.entries().iter().enumerate() {
+                group.seen.tell((n, &entry.added), &waiting.firsts, &mut self.tallies[entry.tally].1);
             }
         }
         for up in blocks_of(touched) {
@@ -139,20 +145,18 @@ impl Worker<'_> {
     /// Brings waiting cuts that join on to each other to a packet, whose rays along the height begin at number `first`:
     /// as one cut. False, with nothing changed, where rounding could make that differ from doing them one by one.
     #[inline(always)]
-    fn visit_joined(&mut self, at: At, first: u32, group: &mut Group) -> bool {
+    fn visit_joined(&mut self, at: At, first: u32, waiting: &Lines, group: &mut Group) -> bool {
         let heights = group.heights;
         let block = &mut self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
         let packet = at.packet as usize;
-        let cuts = group.cuts.len();
-        let met = &mut group.met[..cuts];
-        met.fill([0; LANES]);
-        if !block.meet(packet, &group.all, &group.added[..cuts], met) {
-            return false;
-        }
         let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
-        let mut cut = group.all;
         let is_inside = heights.0 <= low && high <= heights.1;
         let within = if is_inside { [-1; LANES] } else { lanes_within(heights, first, self.by_rows) };
+        let tiled = group.tiles.meet(&block.pieces_near(packet, &group.all), &within);
+        if tiled.is_none() && !group.meet(block, packet, waiting, self.by_rows) {
+            return false;
+        }
+        let mut cut = group.all;
         if !is_inside {
             cut.low = choose(&within, &cut.low, &[FAR; LANES]);
             cut.high = choose(&within, &cut.high, &[-FAR; LANES]);
@@ -161,8 +165,16 @@ impl Worker<'_> {
         let cut = whole(cut);
         let any = block.cut(packet, &cut, &group.by).is_some();
         block.renew(packet, void, any);
-        if any {
-            for ((_, tally), met) in group.cuts.iter().zip(met) {
+        if !any {
+            return true;
+        }
+        if let Some((met, held)) = tiled {
+            for (tally, lanes) in group.tiles.owners() {
+                self.tallies[tally].1.count(&and(&met, lanes));
+            }
+            group.seen.add(group.number, held, high.min(heights.1) - low.max(heights.0));
+        } else {
+            for ((_, tally), met) in group.cuts.iter().zip(&group.met) {
                 self.tallies[*tally].1.count(&and(met, &within));
             }
         }
@@ -235,8 +247,9 @@ struct Group {
     number: usize,
     /// The cuts that may take something new, in order: number among those that wait, number of the tally.
     cuts: SmallVec<[(usize, usize); MOST]>,
-    /// What each adds to those before it.
+    /// What each adds to those before it; worked out when it is first needed.
     added: [Added; MOST],
+    is_ready: bool,
     /// Room for what each meets.
     met: [Ints; MOST],
     /// Rays along the height that all of them cut.
@@ -244,6 +257,9 @@ struct Group {
     /// All of them together, and who makes the ends.
     all: Cut16,
     by: Makers,
+    /// The same as tiles; what of them the rays of all groups hold.
+    tiles: Tiles,
+    seen: Seen,
 }
 
 impl Group {
@@ -253,10 +269,13 @@ impl Group {
             number: 0,
             cuts: SmallVec::new(),
             added: [nothing; MOST],
+            is_ready: false,
             met: [[0; LANES]; MOST],
             heights: (0, 0),
             all: Cut16::NONE,
             by: Makers::all(0),
+            tiles: Tiles::none(),
+            seen: Seen::NOTHING,
         }
     }
 
@@ -264,22 +283,37 @@ impl Group {
     fn fill(&mut self, waiting: &Lines, number: usize, by_rows: bool) {
         self.number = number;
         self.cuts.clear();
+        self.is_ready = false;
         let first = number * SIDE as usize;
         self.heights = waiting.heights;
         for (n, entry) in waiting.entries().iter().enumerate() {
             let new = &entry.new[first..first + SIDE as usize];
-            if new.iter().fold(FAR, |least, from| least.min(*from)) == FAR {
-                continue;
+            if new.iter().fold(FAR, |least, from| least.min(*from)) != FAR {
+                self.cuts.push((n, entry.tally));
             }
-            let added = &mut self.added[self.cuts.len()];
-            added.below = group_of(&entry.added.below, number, by_rows);
-            added.above = group_of(&entry.added.above, number, by_rows);
-            self.cuts.push((n, entry.tally));
         }
         self.all = group_of(&waiting.all, number, by_rows);
         let line = |k: usize| first + if by_rows { k / SIDE as usize } else { k % SIDE as usize };
         self.by.low = std::array::from_fn(|k| waiting.by.low[line(k)]);
         self.by.high = std::array::from_fn(|k| waiting.by.high[line(k)]);
+        self.tiles.fill(&self.all, &waiting.firsts, line, self.cuts.iter().copied());
+    }
+
+    /// What each cut meets of a packet; false where rounding could make that differ from doing them one by one.
+    #[inline(always)]
+    fn meet(&mut self, block: &Block, packet: usize, waiting: &Lines, by_rows: bool) -> bool {
+        if !self.is_ready {
+            self.is_ready = true;
+            for (added, (n, _)) in self.added.iter_mut().zip(&self.cuts) {
+                let entry = &waiting.entries()[*n];
+                added.below = group_of(&entry.added.below, self.number, by_rows);
+                added.above = group_of(&entry.added.above, self.number, by_rows);
+            }
+        }
+        let cuts = self.cuts.len();
+        let met = &mut self.met[..cuts];
+        met.fill([0; LANES]);
+        block.meet(packet, &self.all, &self.added[..cuts], met)
     }
 }
 

@@ -281,6 +281,28 @@ impl Block {
         met.then_some(length)
     }
 
+    /// The one piece of each ray of a packet that a cut can meet, crossed where it can meet none, and a mask of the rays that have
+    /// more.
+    #[inline(always)]
+    pub(super) fn pieces_near(&self, packet: usize, cut: &Cut16) -> (Cut16, Ints) {
+        let (mut pieces, mut several, mut seen) = (Cut16::NONE, [0; LANES], [0; LANES]);
+        let mut s = self.first(packet);
+        loop {
+            let slot = &self.slots[s];
+            for k in 0..LANES {
+                let near = mask(slot.low[k] < cut.high[k]) & mask(cut.low[k] < slot.high[k]);
+                pieces.low[k] = pick(near, slot.low[k], pieces.low[k]);
+                pieces.high[k] = pick(near, slot.high[k], pieces.high[k]);
+                several[k] |= near & seen[k];
+                seen[k] |= near;
+            }
+            match self.next[s] {
+                END => return (pieces, several),
+                next => s = next as usize,
+            }
+        }
+    }
+
     /// How much each of several cuts in a row would meet on the rays of a packet, when each but the first joins on to those
     /// before it: only what it adds to them, `below` and `above`, can be met. `all` is what they cut together. Adds it up in
     /// `met`, cut by cut.

@@ -19,7 +19,7 @@ pub(super) struct Manner {
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Widest, cull: true, band_size: 64, at_work: 128 }
+        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 128 }
     }
 }
 

@@ -31,6 +31,7 @@ mod swept;
 mod tally;
 #[cfg(test)]
 mod tests;
+mod tiles;
 mod upright;
 mod waiting;
 mod work;
@@ -47,4 +48,4 @@ pub use op::{Bite, CutId, Interval, Op, OpMode, OpRecord};
 pub use pieces::StockPiece;
 pub(crate) use raymap::RayMap;
 pub use rows::{Outermost, Row};
-pub use swept::{Lanes, ManyRays, Swept};
+pub use swept::{Lanes, ManyRays, Masks, Swept};

@@ -27,12 +27,25 @@ const WHOLE: f64 = 6_755_399_441_055_744.0;
 /// Nearest whole nanometre, clamped to [`REACH`].
 #[inline(always)]
 pub(crate) fn nm_from_mm(mm: f64) -> i32 {
+    low_half(nm_in_low_half(mm))
+}
+
+/// The same in the low half of the bits: lanes of a number's own width, where those of half the width would be put together from
+/// several vectors.
+#[inline(always)]
+pub(crate) fn nm_in_low_half(mm: f64) -> u64 {
     let reach = f64::from(REACH);
     let nm = mm * NM_PER_MM;
     let nm = if nm < reach { nm } else { reach };
     let nm = if nm > -reach { nm } else { -reach };
     // Not a cast of the number: that would look at every lane by itself for numbers out of range.
-    (nm + WHOLE).to_bits() as i32
+    (nm + WHOLE).to_bits()
+}
+
+/// What [`nm_in_low_half`] holds.
+#[inline(always)]
+pub(crate) const fn low_half(bits: u64) -> i32 {
+    bits as i32
 }
 
 /// Millimetres of a whole number of nanometres.

@@ -129,6 +129,15 @@ impl Cut16 {
         cut
     }
 
+    /// The same ends in all lanes of a mask.
+    #[inline(always)]
+    pub(super) fn with_ends(lanes: &Ints, ends: (i32, i32)) -> Self {
+        Self {
+            low: choose(lanes, &[ends.0; LANES], &[FAR; LANES]),
+            high: choose(lanes, &[ends.1; LANES], &[-FAR; LANES]),
+        }
+    }
+
     /// True when what it meets of a slot is not so short that rounding decides: nothing, more than that, or all of
     /// itself well inside an interval.
     #[inline(never)]

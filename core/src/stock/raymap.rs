@@ -3,10 +3,10 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::nm::{FAR, nm_from_mm};
+use super::nm::{FAR, low_half, nm_from_mm, nm_in_low_half};
 use super::packet::{Cut16, Ints, LANES, choose, mask, whole};
 use super::slopes::spread;
-use super::swept::{Lanes, ManyRays, Swept};
+use super::swept::{Lanes, ManyRays, Masks, Swept};
 use crate::geom::{Axis, Frame, Spans};
 use crate::sweep::EndPlanes;
 
@@ -127,7 +127,14 @@ impl RayMap {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
         let (p, q) = self.ordered(u, v);
         rays.spans(p, q, &mut low, &mut high);
-        whole(self.nm(&low, &high))
+        // Kept as whole arrays in the width of the numbers: written in halves and read at once, a processor would wait for it.
+        let (mut of_low, mut of_high) = ([0; LANES], [0; LANES]);
+        for k in 0..LANES {
+            of_low[k] = nm_in_low_half(self.origin + self.sign * low[k]);
+            of_high[k] = nm_in_low_half(self.origin + self.sign * high[k]);
+        }
+        let (of_low, of_high) = whole((of_low, of_high));
+        self.turned(&of_low.map(low_half), &of_high.map(low_half))
     }
 
     /// The same for a volume that tells planes for its ends, not yet kept as whole arrays.
@@ -168,9 +175,22 @@ impl RayMap {
 
     /// Mask of the same rays that meet a volume with [`RayMap::same_ends`].
     #[inline(always)]
-    pub(super) fn met<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Ints {
+    pub(super) fn met<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Masks {
         let (p, q) = self.ordered(u, v);
         rays.met(p, q)
+    }
+
+    /// Masks of the places around which some of the part rays within `half` meet such a volume, and surely all of them.
+    #[inline(always)]
+    pub(super) fn near<R: ManyRays>(
+        &self,
+        rays: &R,
+        (u, v): (&Lanes, &Lanes),
+        half: (f64, f64),
+    ) -> [Masks; 2] {
+        let half = if self.first.from_v { (half.1, half.0) } else { half };
+        let (p, q) = self.ordered(u, v);
+        rays.near(p, q, half)
     }
 
     /// The ends that a volume has on every ray that it meets, nm, when they are all the same.
@@ -246,6 +266,13 @@ impl RayMap {
         rays.beside(p, q)
     }
 
+    /// Two numbers between which that lies for the rays of a packet.
+    #[inline(always)]
+    pub(super) fn beside_between<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> (f64, f64) {
+        let (p, q) = self.ordered(u, v);
+        rays.beside_between(p, q)
+    }
+
     /// Setup spans in whole nanometres of the part.
     #[inline(always)]
     fn nm(&self, low: &Lanes, high: &Lanes) -> Cut16 {
@@ -254,8 +281,14 @@ impl RayMap {
             of_low[k] = nm_from_mm(self.origin + self.sign * low[k]);
             of_high[k] = nm_from_mm(self.origin + self.sign * high[k]);
         }
+        self.turned(&of_low, &of_high)
+    }
+
+    /// A cut between two ends, given as the setup sees them upwards.
+    #[inline(always)]
+    fn turned(&self, of_low: &Ints, of_high: &Ints) -> Cut16 {
         let turned = [mask(self.sign < 0.0); LANES];
-        Cut16 { low: choose(&turned, &of_high, &of_low), high: choose(&turned, &of_low, &of_high) }
+        Cut16 { low: choose(&turned, of_high, of_low), high: choose(&turned, of_low, of_high) }
     }
 
     /// A span along the ray, setup to part.

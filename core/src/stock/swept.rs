@@ -5,6 +5,9 @@ use crate::sweep::{EndPlanes, Sweep, SweptRays};
 /// Places or ends for the 16 rays of a packet, or for the 16 packets of a block, mm.
 pub type Lanes = [f64; 16];
 
+/// All bits or none for each of them.
+pub type Masks = [u64; 16];
+
 /// What the stock asks of a swept volume, in the setup frame. [`Sweep`] answers it; a test may bring its own.
 ///
 /// Only `bounds` and `spans` must be right; the others save work, and may save none.
@@ -115,18 +118,36 @@ pub trait ManyRays {
     }
 
     /// Mask of the rays that meet it. Asked only when there are such ends.
-    fn met(&self, u: &Lanes, v: &Lanes) -> [i32; 16] {
+    fn met(&self, u: &Lanes, v: &Lanes) -> Masks {
         let (mut low, mut high) = ([0.0; 16], [0.0; 16]);
         self.spans(u, v, &mut low, &mut high);
-        let mut met = [0; 16];
-        for (met, (low, high)) in met.iter_mut().zip(low.iter().zip(&high)) {
-            *met = -i32::from(low <= high);
-        }
-        met
+        not_crossed(&low, &high)
+    }
+
+    /// Masks of the places around which some of the rays within `half` meet it, and surely all of them. Asked only when there are
+    /// such ends.
+    fn near(&self, u: &Lanes, v: &Lanes, half: (f64, f64)) -> [Masks; 2] {
+        let (mut low, mut high) = ([0.0; 16], [0.0; 16]);
+        self.reach(u, v, half, &mut low, &mut high);
+        [not_crossed(&low, &high), [0; 16]]
     }
 
     /// How far to the side of the path the rays pass, mm; `None` where there is no such thing.
     fn beside(&self, u: &Lanes, v: &Lanes) -> Option<Lanes>;
+
+    /// Two numbers between which that lies on all rays of a packet, in its order.
+    fn beside_between(&self, _u: &Lanes, _v: &Lanes) -> (f64, f64) {
+        (f64::NEG_INFINITY, f64::INFINITY)
+    }
+}
+
+/// Mask of the lanes whose ends are not crossed.
+fn not_crossed(low: &Lanes, high: &Lanes) -> Masks {
+    let mut met = [0; 16];
+    for (met, (low, high)) in met.iter_mut().zip(low.iter().zip(high)) {
+        *met = u64::from(low <= high).wrapping_neg();
+    }
+    met
 }
 
 impl ManyRays for SweptRays<'_> {
@@ -187,13 +208,23 @@ impl ManyRays for SweptRays<'_> {
     }
 
     #[inline(always)]
-    fn met(&self, u: &Lanes, v: &Lanes) -> [i32; 16] {
+    fn met(&self, u: &Lanes, v: &Lanes) -> Masks {
         SweptRays::met(self, u, v)
+    }
+
+    #[inline(always)]
+    fn near(&self, u: &Lanes, v: &Lanes, half: (f64, f64)) -> [Masks; 2] {
+        SweptRays::near(self, u, v, half)
     }
 
     #[inline(always)]
     fn beside(&self, u: &Lanes, v: &Lanes) -> Option<Lanes> {
         SweptRays::beside(self, u, v)
+    }
+
+    #[inline(always)]
+    fn beside_between(&self, u: &Lanes, v: &Lanes) -> (f64, f64) {
+        SweptRays::beside_between(self, u, v)
     }
 }
 

@@ -7,7 +7,7 @@
 use super::layout::GridLayout;
 use super::nm::mm_from_nm;
 use super::op::{Bite, OpRecord};
-use super::packet::LANES;
+use super::packet::{Ints, LANES, mask};
 use super::swept::Lanes;
 use crate::geom::Axis;
 use std::cmp::Reverse;
@@ -82,35 +82,37 @@ impl Pieces {
     }
 }
 
-/// What one op met in one band, lane by lane.
+/// Crossed: not known how far to the side.
+const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
+
+/// What one op met in one band, while it is counted.
 #[derive(Clone, Debug)]
 pub(super) struct Tally {
+    /// Sum and longest piece of what was the same on all rays that a packet lost something on, nm.
+    even: (u64, i32),
+    /// How far to the side of the path material was met, mm, from and to; crossed where that is not known.
+    sides: (f64, f64),
+    /// True when something was counted lane by lane.
+    by_lanes: bool,
     /// Sums, nm, of two lanes each: two lengths fit into 32 bits, as none is over 2.1 m.
     met: [u64; LANES / 2],
     /// Longest pieces, nm.
-    longest: [i32; LANES],
-    /// How far to the side of the path material was met, mm, from and to; crossed where that is not known.
-    from: Lanes,
-    to: Lanes,
-    /// True when anything of that was counted.
-    has_sides: bool,
-    /// What of that is known of all lanes together: not more than it is.
-    width: (f64, f64),
+    longest: Ints,
     pieces: Option<Box<Pieces>>,
 }
 
 impl Default for Tally {
     fn default() -> Self {
-        let (from, to) = ([f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]);
-        let width = (f64::INFINITY, f64::NEG_INFINITY);
-        Self { met: [0; LANES / 2], longest: [0; LANES], from, to, has_sides: false, width, pieces: None }
+        let (met, longest) = ([0; LANES / 2], [0; LANES]);
+        Self { even: (0, 0), sides: NOWHERE, by_lanes: false, met, longest, pieces: None }
     }
 }
 
 impl Tally {
     /// Adds what a cut met on the rays of a packet.
     #[inline(always)]
-    pub(super) fn count(&mut self, length: &[i32; LANES]) {
+    pub(super) fn count(&mut self, length: &Ints) {
+        self.by_lanes = true;
         for k in 0..LANES / 2 {
             let two = length[k].cast_unsigned() + length[k + LANES / 2].cast_unsigned();
             self.met[k] += u64::from(two);
@@ -120,55 +122,69 @@ impl Tally {
         }
     }
 
+    /// Adds what a cut met on each of several rays for each lane.
+    #[inline(always)]
+    pub(super) fn count_often(&mut self, length: &Ints, rays: &Ints) {
+        self.by_lanes = true;
+        let mut met = [0; LANES];
+        for k in 0..LANES {
+            met[k] = u64::from(length[k].cast_unsigned()) * u64::from(rays[k].cast_unsigned());
+        }
+        for k in 0..LANES / 2 {
+            self.met[k] += met[k] + met[k + LANES / 2];
+        }
+        for k in 0..LANES {
+            let seen = length[k] & mask(rays[k] > 0);
+            self.longest[k] = if seen > self.longest[k] { seen } else { self.longest[k] };
+        }
+    }
+
+    /// Adds one length met on some rays.
+    #[inline(always)]
+    pub(super) const fn count_even(&mut self, length: i32, rays: u32) {
+        self.even.0 += length.cast_unsigned() as u64 * rays as u64;
+        self.even.1 = if length > self.even.1 { length } else { self.even.1 };
+    }
+
     /// Adds where the rays on which something was met pass the path.
     #[inline(always)]
-    pub(super) fn count_beside(&mut self, length: &[i32; LANES], beside: &Lanes) {
-        self.has_sides = true;
+    pub(super) fn count_beside(&mut self, length: &Ints, beside: &Lanes) {
+        let (mut from, mut to) = ([0.0; LANES], [0.0; LANES]);
         for k in 0..LANES {
-            let low = if length[k] > 0 { beside[k] } else { f64::INFINITY };
-            let high = if length[k] > 0 { beside[k] } else { f64::NEG_INFINITY };
-            self.from[k] = if low < self.from[k] { low } else { self.from[k] };
-            self.to[k] = if high > self.to[k] { high } else { self.to[k] };
+            from[k] = if length[k] > 0 { beside[k] } else { f64::INFINITY };
+            to[k] = if length[k] > 0 { beside[k] } else { f64::NEG_INFINITY };
         }
+        let least = |a, b| if a < b { a } else { b };
+        let most = |a, b| if a > b { a } else { b };
+        self.sides = (least(halved(&from, least), self.sides.0), most(halved(&to, most), self.sides.1));
     }
 
     /// False when rays that pass between two distances from the path can tell nothing new of how far to the side it met.
     #[inline(always)]
     pub(super) fn may_widen(&self, (from, to): (f64, f64)) -> bool {
-        !(self.width.0 <= from && to <= self.width.1)
-    }
-
-    /// Works out how far to the side it is known to have met, for [`Tally::may_widen`].
-    #[inline(always)]
-    pub(super) fn know_width(&mut self) {
-        self.width = self.sides();
-    }
-
-    /// How far to the side it met, all lanes together; crossed where that is not known.
-    #[inline(always)]
-    fn sides(&self) -> (f64, f64) {
-        let from = halved(&self.from, |a, b| if a < b { a } else { b });
-        (from, halved(&self.to, |a, b| if a > b { a } else { b }))
+        !(self.sides.0 <= from && to <= self.sides.1)
     }
 
     /// Tells the lanes together, `None` when nothing was met, and begins anew.
     #[inline(always)]
     pub(super) fn take_sum(&mut self) -> Option<Sum> {
-        let longest = halved(&self.longest, |a, b| if a > b { a } else { b });
+        let (mut met, mut longest) = self.even;
+        if self.by_lanes {
+            met += self.met.iter().sum::<u64>();
+            longest = longest.max(halved(&self.longest, |a, b| if a > b { a } else { b }));
+            (self.met, self.longest, self.by_lanes) = ([0; LANES / 2], [0; LANES], false);
+        }
         if longest == 0 {
             return None;
         }
-        let met = self.met.iter().sum::<u64>().cast_signed();
-        let beside = if self.has_sides { self.sides() } else { (f64::INFINITY, f64::NEG_INFINITY) };
-        let pieces = self.pieces.take();
-        *self = Self::default();
-        Some(Sum { met, longest, beside, pieces })
+        let (beside, pieces) = (self.sides, self.pieces.take());
+        (self.even, self.sides) = ((0, 0), NOWHERE);
+        Some(Sum { met: met.cast_signed(), longest, beside, pieces })
     }
 
     /// Counts a piece that is looked at and left.
     pub(super) fn look(&mut self, length: i32) {
-        self.met[0] += u64::from(length.cast_unsigned());
-        self.longest[0] = self.longest[0].max(length);
+        self.count_even(length, 1);
     }
 
     /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
@@ -215,8 +231,7 @@ pub(super) struct Whole {
 
 impl Default for Whole {
     fn default() -> Self {
-        let beside = (f64::INFINITY, f64::NEG_INFINITY);
-        Self { met: [0; 3], longest: [0; 3], beside, pieces: None }
+        Self { met: [0; 3], longest: [0; 3], beside: NOWHERE, pieces: None }
     }
 }
 

@@ -13,10 +13,10 @@
 )]
 
 use super::nm::FAR;
-use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, choose, lt, mask, whole};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, choose, each, lt, mask, whole};
 use super::places::{At, with_absent_freed};
 use super::raymap::Ends;
-use super::swept::Swept;
+use super::swept::{Masks, Swept};
 use super::work::{Job, Worker};
 
 /// All rays of a packet, a bit for each.
@@ -44,10 +44,14 @@ impl Open {
 /// The rays of a packet that an op is the first to take.
 #[derive(Clone, Copy, Debug)]
 struct First {
+    /// Mark for the ends that it makes.
+    id: u32,
     job: u32,
     rays: u32,
     /// The cut of the same packet before it.
     before: u32,
+    /// Between which distances from its path all rays of the packet pass.
+    beside: (f64, f64),
 }
 
 /// Everything that waits in a band.
@@ -80,11 +84,25 @@ impl Upright {
 }
 
 impl Worker<'_> {
-    /// Lets the last job, a level cylinder, wait on a block, of which it can meet some packets.
+    /// Lets the last job, a level cylinder with the same ends on every ray, wait on a block.
     #[inline(always)]
-    pub(super) fn wait_upright<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32, packets: u32) {
-        let Some((job, ends)) = jobs.last().and_then(|job| Some((job, job.same?))) else { return };
+    pub(super) fn wait_upright<S: Swept>(&mut self, jobs: &[Job<'_, S>], (bi, bj): (u32, u32), ends: Ends) {
+        let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
+        let places = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
+        let [some, all] = whole(self.along.near(&job.rays, places, (self.us.half, self.vs.half)));
+        let (some, inside) = (bits_of(&some), bits_of(&all));
+        let mut left = if self.cull {
+            some & self.band.blocks[block].marks.met(&Cut16::with_ends(&[-1; LANES], ends))
+        } else {
+            self.present(bi, bj)
+        };
+        if left == 0 {
+            return;
+        }
+        if self.gathered.waits(block) {
+            self.finish_gathered_on(jobs, block);
+        }
         if self.upright.waits(block) && self.upright.blocks[block].ends != ends {
             self.finish_block(jobs, block);
         }
@@ -93,7 +111,7 @@ impl Worker<'_> {
             self.upright.blocks[block] = Open { waits: true, ends, taken, ..Open::NOTHING };
             self.upright.busy.push(block);
         }
-        let (mut left, mut closed) = (packets, false);
+        let mut closed = false;
         while left != 0 {
             let at = At { bi, bj, packet: left.trailing_zeros() };
             left &= left - 1;
@@ -103,13 +121,17 @@ impl Worker<'_> {
                 continue;
             }
             let (i, j) = at.packets();
-            let inside = bits(&whole(self.along.met(&job.rays, &self.us.packets[i], &self.vs.packets[j])));
-            let rays = inside & !open.taken[packet];
+            let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
+            let is_inside = inside >> packet & 1 != 0;
+            let met = if is_inside { ALL } else { bits_of(&whole(self.along.met(&job.rays, u, v))) };
+            let rays = met & !open.taken[packet];
             if rays == 0 {
                 continue;
             }
             open.taken[packet] |= rays;
-            let cut = First { job: jobs.len() as u32 - 1, rays, before: open.last[packet] };
+            let beside = self.along.beside_between(&job.rays, u, v);
+            let (id, before) = (job.op.id.0, open.last[packet]);
+            let cut = First { id, job: jobs.len() as u32 - 1, rays, before, beside };
             open.last[packet] = self.upright.cuts.len() as u32;
             if open.taken[packet] == ALL {
                 self.band.blocks[block].expect(packet, ends);
@@ -141,17 +163,17 @@ impl Worker<'_> {
     pub(super) fn finish_upright<S: Swept>(&mut self, jobs: &[Job<'_, S>]) {
         let mut busy = std::mem::take(&mut self.upright.busy);
         for block in busy.drain(..) {
-            self.finish_packets(jobs, block);
+            self.vectors.run(Finish { worker: self, jobs, block });
         }
         self.upright.busy = busy;
         self.upright.cuts.clear();
     }
 
     /// Does what waits on a block.
-    #[inline(never)]
+    #[inline(always)]
     pub(super) fn finish_block<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
         self.upright.busy.retain(|busy| *busy != block);
-        self.finish_packets(jobs, block);
+        self.vectors.run(Finish { worker: self, jobs, block });
     }
 
     #[inline(always)]
@@ -173,34 +195,55 @@ impl Worker<'_> {
         let packet = at.packet as usize;
         let mut by = [0; LANES];
         for first in self.upright.cuts(open, packet) {
-            let id = jobs[first.job as usize].op.id.0.cast_signed();
-            by = choose(&rays(first.rays), &[id; LANES], &by);
+            by = choose(&rays(first.rays), &[first.id.cast_signed(); LANES], &by);
         }
         let by = by.map(i32::cast_unsigned);
         let taken = rays(open.taken[packet]);
-        let cut = whole(Cut16 {
-            low: choose(&taken, &[open.ends.0; LANES], &[FAR; LANES]),
-            high: choose(&taken, &[open.ends.1; LANES], &[-FAR; LANES]),
-        });
+        let cut = whole(Cut16::with_ends(&taken, open.ends));
         let length = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by });
         // What is known of a packet that is taken whole was told when the last of its rays was.
         if open.taken[packet] != ALL {
             self.band.blocks[block].renew(packet, (FAR, -FAR), length.is_some());
         }
         let Some(length) = length else { return };
+        // Mostly all of them lose the same.
+        let one = length[open.taken[packet].trailing_zeros() as usize % LANES];
+        let even = one > 0 && !any(&each(&length, &taken, |length, taken| taken & mask(length != one)));
         let (i, j) = at.packets();
+        let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
         for first in self.upright.cuts(open, packet) {
-            let own = and(&length, &rays(first.rays));
-            if !any(&own) {
-                continue;
-            }
             let job = &jobs[first.job as usize];
             let tally = &mut self.tallies[job.tally].1;
-            tally.count(&own);
-            if let Some(beside) = self.along.beside(&job.rays, &self.us.packets[i], &self.vs.packets[j]) {
+            let own = and(&length, &rays(first.rays));
+            if even {
+                tally.count_even(one, first.rays.count_ones());
+            } else if any(&own) {
+                tally.count(&own);
+            } else {
+                continue;
+            }
+            if tally.may_widen(first.beside)
+                && let Some(beside) = self.along.beside(&job.rays, u, v)
+            {
                 tally.count_beside(&own, &beside);
             }
         }
+    }
+}
+
+/// Does what waits on a block: a function of its own for each width of vectors, since it is needed in several places.
+struct Finish<'w, 'a, 'j, S: Swept + 'j> {
+    worker: &'w mut Worker<'a>,
+    jobs: &'w [Job<'j, S>],
+    block: usize,
+}
+
+impl<'j, S: Swept + 'j> pulp::NullaryFnOnce for Finish<'_, '_, 'j, S> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.worker.finish_packets(self.jobs, self.block);
     }
 }
 
@@ -212,6 +255,16 @@ fn bits(mask: &Ints) -> u32 {
         bits |= lane & (1 << k);
     }
     bits.cast_unsigned()
+}
+
+/// The same of masks as wide as the numbers that were compared.
+#[inline(always)]
+fn bits_of(masks: &Masks) -> u32 {
+    let mut bits = 0;
+    for (k, lane) in masks.iter().enumerate() {
+        bits |= lane & (1 << k);
+    }
+    bits as u32
 }
 
 /// The mask of lanes given by bits.

@@ -15,6 +15,7 @@ use super::block::Added;
 use super::cover::{Fresh, Heights};
 use super::nm::{FAR, NOISE};
 use super::packet::{Cut16, Ints, LANES, Makers, and, any, each, le, lt, mask, pick};
+use super::tiles::Firsts;
 
 /// Ops that wait on a block of lines at most: enough for several rows of short moves, few enough to stay near the processor.
 pub(super) const MOST: usize = 32;
@@ -57,6 +58,7 @@ pub(super) struct Lines {
     /// What they cut together, and who makes its ends.
     pub(super) all: Cut16,
     pub(super) by: Makers,
+    pub(super) firsts: Firsts,
 }
 
 impl Lines {
@@ -68,6 +70,7 @@ impl Lines {
             fresh: Fresh::NONE,
             all: Cut16::NONE,
             by: Makers::all(0),
+            firsts: Firsts::NONE,
         }
     }
 
@@ -94,6 +97,7 @@ impl Lines {
     fn add(&mut self, (id, tally): (u32, usize), heights: Heights, lines: &Cut16, fresh: &Fresh) {
         self.heights = heights;
         self.fresh.widen(fresh);
+        self.firsts.add(i32::try_from(self.count).unwrap_or(-1), lines, &self.all);
         let (all, entry) = (&mut self.all, &mut self.room[self.count]);
         self.count += 1;
         (entry.lines, entry.new, entry.id, entry.tally) = (*lines, fresh.from, id, tally);
@@ -170,7 +174,7 @@ impl Waiting {
     /// Keeps the room of what was taken for what comes next.
     pub(super) fn done(&mut self, block: u32, mut lines: Box<Lines>) {
         lines.count = 0;
-        (lines.fresh, lines.all) = (Fresh::NONE, Cut16::NONE);
+        (lines.fresh, lines.all, lines.firsts) = (Fresh::NONE, Cut16::NONE, Firsts::NONE);
         if let Some(slot) = self.blocks.get_mut(block as usize) {
             *slot = Some(lines);
         }

@@ -17,7 +17,7 @@ use super::band::Band;
 use super::block::BLOCK;
 use super::gather::Gathered;
 use super::layout::GridLayout;
-use super::manner::Manner;
+use super::manner::{Manner, Vectors};
 use super::marks::{Marks, Summary};
 use super::nm::mm_from_nm;
 use super::op::{Op, OpMode};
@@ -37,6 +37,7 @@ pub(super) struct Worker<'a> {
     layout: &'a GridLayout,
     frame: &'a Frame,
     pub(super) cull: bool,
+    pub(super) vectors: Vectors,
     most_at_work: usize,
     pub(super) along: RayMap,
     /// Part axis along the spindle.
@@ -90,6 +91,7 @@ impl<'a> Worker<'a> {
             layout,
             frame,
             cull: manner.cull,
+            vectors: manner.vectors,
             most_at_work: manner.at_work,
             along,
             spindle,
@@ -254,6 +256,12 @@ impl<'a> Worker<'a> {
             self.gather(jobs, bi, bj);
             return;
         }
+        if job.op.mode == OpMode::Cut
+            && let Some(ends) = job.same
+        {
+            self.wait_upright(jobs, (bi, bj), ends);
+            return;
+        }
         let mut met = self.packets_met(job, bi, bj);
         if met == 0 {
             return;
@@ -261,10 +269,6 @@ impl<'a> Worker<'a> {
         if self.gathered.waits(block) {
             self.finish_gathered_on(jobs, block);
             met = self.packets_met(job, bi, bj);
-        }
-        if job.same.is_some() && job.op.mode == OpMode::Cut {
-            self.wait_upright(jobs, bi, bj, met);
-            return;
         }
         if self.upright.waits(block) {
             self.finish_block(jobs, block);

@@ -19,6 +19,9 @@ use super::{STANDS_STILL, rounded};
 use crate::cutter::{Body, half_chord};
 use crate::geom::Vec3;
 
+/// Nearer to a bound than this, mm, rays are looked at one by one.
+const CLOSE: f64 = 1e-6;
+
 /// A straight move with everything worked out that does not depend on the ray.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct LineAlong {
@@ -117,8 +120,34 @@ impl LineAlong {
 
     /// Mask of the rays that it meets, where all have the same heights.
     #[inline(always)]
-    pub(super) fn met<const N: usize>(&self, x: &[f64; N], y: &[f64; N]) -> [i32; N] {
-        self.slab.map_or([0; N], |slab| slab.met(self.body.radius(), x, y))
+    pub(super) fn met<const N: usize>(&self, x: &[f64; N], y: &[f64; N]) -> [u64; N] {
+        let Some(slab) = &self.slab else { return [0; N] };
+        let radius = self.body.radius();
+        let square = radius * radius;
+        let mut met = [0; N];
+        for k in 0..N {
+            met[k] = mask_of(slab.square(x[k], y[k]) <= square);
+        }
+        met
+    }
+
+    /// Masks of the places around which some of the rays within `half` are met, and surely all of them, where all have the same
+    /// heights.
+    #[inline(always)]
+    pub(super) fn near<const N: usize>(&self, x: &[f64; N], y: &[f64; N], half: (f64, f64)) -> [[u64; N]; 2] {
+        let Some(slab) = &self.slab else { return [[0; N]; 2] };
+        let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
+        let radius = self.body.radius();
+        let outer = radius + diagonal;
+        // Rounding is far less than this.
+        let inner = most(radius - diagonal - CLOSE, 0.0);
+        let (outer2, inner2) = (outer * outer, inner * inner);
+        let (mut some, mut all) = ([0; N], [0; N]);
+        for k in 0..N {
+            let square = slab.square(x[k], y[k]);
+            (some[k], all[k]) = (mask_of(square <= outer2), mask_of(square < inner2));
+        }
+        [some, all]
     }
 
     /// Spans on rays at `(x, y)`, coordinates relative to the tip at the start of the move.
@@ -176,6 +205,12 @@ impl LineAlong {
     #[inline(always)]
     pub(super) fn beside(&self, x: f64, y: f64) -> f64 {
         x * self.unit.1 - y * self.unit.0
+    }
+
+    /// How far [`LineAlong::beside`] can differ at most within `half` of a ray.
+    #[inline(always)]
+    pub(super) fn beside_spread(&self, x: f64, y: f64) -> f64 {
+        x * self.unit.1.abs() + y * self.unit.0.abs() + CLOSE
     }
 
     /// A tool that stands still, or goes straight up or down.
@@ -252,24 +287,25 @@ impl Slab {
         low: &mut [f64; N],
         high: &mut [f64; N],
     ) {
-        let met = self.met(radius, x, y);
+        let square = radius * radius;
         for k in 0..N {
-            (low[k], high[k]) = span_if(met[k] != 0, self.low, self.high);
+            (low[k], high[k]) = span_if(self.square(x[k], y[k]) <= square, self.low, self.high);
         }
     }
 
-    /// Mask of the rays that are at most `radius` from the way.
+    /// Square of the distance from the way.
     #[inline(always)]
-    fn met<const N: usize>(&self, radius: f64, x: &[f64; N], y: &[f64; N]) -> [i32; N] {
-        let square = radius * radius;
-        let mut met = [0; N];
-        for k in 0..N {
-            let t = within((x[k] * self.by.0 + y[k] * self.by.1) * self.per_square, 0.0, 1.0);
-            let (dx, dy) = (x[k] - t * self.by.0, y[k] - t * self.by.1);
-            met[k] = -i32::from(dx * dx + dy * dy <= square);
-        }
-        met
+    fn square(&self, x: f64, y: f64) -> f64 {
+        let t = within((x * self.by.0 + y * self.by.1) * self.per_square, 0.0, 1.0);
+        let (dx, dy) = (x - t * self.by.0, y - t * self.by.1);
+        dx * dx + dy * dy
     }
+}
+
+/// All bits where true, none where false, as wide as the numbers that are compared.
+#[inline(always)]
+const fn mask_of(condition: bool) -> u64 {
+    (condition as u64).wrapping_neg()
 }
 
 /// When a body is over rays: from `first` to `last` along the line.

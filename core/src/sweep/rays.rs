@@ -262,9 +262,17 @@ impl SweptRays<'_> {
 
     /// Mask of the rays (all bits where they meet it), where [`SweptRays::ends`] tells the rest; nothing elsewhere.
     #[inline(always)]
-    pub fn met<const N: usize>(&self, u: &[f64; N], v: &[f64; N]) -> [i32; N] {
+    pub fn met<const N: usize>(&self, u: &[f64; N], v: &[f64; N]) -> [u64; N] {
         let Kind::Along { line, from } = &self.kind else { return [0; N] };
         line.met(&less(u, from.x), &less(v, from.y))
+    }
+
+    /// Masks of the places around which some of the rays within `half` meet it, and surely all of them, where [`SweptRays::ends`]
+    /// tells the rest; nothing elsewhere.
+    #[inline(always)]
+    pub fn near<const N: usize>(&self, u: &[f64; N], v: &[f64; N], half: (f64, f64)) -> [[u64; N]; 2] {
+        let Kind::Along { line, from } = &self.kind else { return [[0; N]; 2] };
+        line.near(&less(u, from.x), &less(v, from.y), half)
     }
 
     /// How far to the side of the path rays along Z pass, mm: right of a line, outside of an arc. `None` where there is
@@ -292,6 +300,28 @@ impl SweptRays<'_> {
             | Kind::Turning(_)
             | Kind::ArcAcross
             | Kind::Other => None,
+        }
+    }
+
+    /// Two numbers, mm, between which [`SweptRays::beside`] lies for all rays of a box with the first and the last in its
+    /// corners; infinite where that is not known.
+    #[inline(always)]
+    pub fn beside_between<const N: usize>(&self, u: &[f64; N], v: &[f64; N]) -> (f64, f64) {
+        match &self.kind {
+            Kind::Along { line, from } if line.is_led() => {
+                let middle = |a: &[f64; N]| 0.5 * (a[0] + a[N - 1]);
+                let half = |a: &[f64; N]| 0.5 * (a[N - 1] - a[0]).abs();
+                let c = line.beside(middle(u) - from.x, middle(v) - from.y);
+                let spread = line.beside_spread(half(u), half(v));
+                (c - spread, c + spread)
+            }
+            Kind::Along { .. }
+            | Kind::Arc(_)
+            | Kind::Across { .. }
+            | Kind::Bore(_)
+            | Kind::Turning(_)
+            | Kind::ArcAcross
+            | Kind::Other => (f64::NEG_INFINITY, f64::INFINITY),
         }
     }
 

@@ -116,13 +116,14 @@ fn surface_ops() -> Vec<Op> {
     ops
 }
 
-fn manners() -> [Manner; 8] {
+fn manners() -> [Manner; 9] {
     let best = Manner::best();
     [
         Manner { vectors: Vectors::Plain, ..best },
         Manner { vectors: Vectors::Bits256, ..best },
         Manner { cull: false, ..best },
         Manner { band_size: 16, ..best },
+        Manner { band_size: 64, ..best },
         Manner { at_work: 1, ..best },
         Manner { at_work: 7, vectors: Vectors::Bits256, ..best },
         Manner { band_size: 4096, ..best },

@@ -12,7 +12,7 @@ const ROUNDING: f64 = 1e-9;
 #[test]
 fn many_rays_have_the_spans_of_each_and_stay_within_the_reach_of_their_patch() {
     let mut dice = Dice(77);
-    let (mut met, mut missed) = (0, 0);
+    let (mut met, mut missed, mut surely, mut never) = (0, 0, 0, 0);
     for (_, body) in bodies() {
         for (name, path) in paths() {
             let sweep = Sweep::new(body, &path);
@@ -53,6 +53,18 @@ fn many_rays_have_the_spans_of_each_and_stay_within_the_reach_of_their_patch() {
                             let span = (lows[k] <= highs[k]).then_some((lows[k], highs[k]));
                             assert_eq!(told, span, "{name} {axis:?}");
                         }
+                        for size in [0.02, 0.2] {
+                            let half = (size * half.0, size * half.1);
+                            let [some, all] = rays.near(&u, &v, half);
+                            for (p, q) in [(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0), (0.0, 0.0)] {
+                                let met = rays.met(&u.map(|u| u + p * half.0), &v.map(|v| v + q * half.1));
+                                for k in 0..16 {
+                                    assert!(all[k] == 0 || met[k] != 0, "{name}: not all {half:?}");
+                                    assert!(some[k] != 0 || met[k] == 0, "{name}: some {half:?}");
+                                    (surely, never) = (surely + (all[k] & 1), never + (!some[k] & 1));
+                                }
+                            }
+                        }
                     }
                     missed += usize::from(low[0] > high[0]);
                 }
@@ -60,6 +72,7 @@ fn many_rays_have_the_spans_of_each_and_stay_within_the_reach_of_their_patch() {
         }
     }
     assert!(met > 20_000 && missed > 300, "{met} {missed}");
+    assert!(surely > 300 && never > 300, "{surely} {never}");
 }
 
 #[test]
