@@ -25,8 +25,13 @@ impl Worker<'_> {
     #[inline(always)]
     pub(super) fn first_open(&self, range: &Range) -> Option<u32> {
         let (lines, heights) = if self.by_rows { (range.j, range.i) } else { (range.i, range.j) };
-        let mut blocks = lines.0 / BLOCK..lines.1.div_ceil(BLOCK);
-        blocks.find(|block| !self.cull || !self.is_covered(*block, lines, heights, range.ends()))
+        // Written out: what is handed to an iterator's own loop is compiled for the plainest vectors.
+        for block in lines.0 / BLOCK..lines.1.div_ceil(BLOCK) {
+            if !self.cull || !self.is_covered(block, lines, heights, range.ends()) {
+                return Some(block);
+            }
+        }
+        None
     }
 
     /// Does a prism, or lets it wait, from that block on.

@@ -189,6 +189,11 @@ impl Cover {
         let widen = and(&and(&met, &joins), &same);
         first.low = choose(&and(&widen, &lt(&lines.low, &first.low)), &lines.low, &first.low);
         first.high = choose(&and(&widen, &lt(&first.high, &lines.high)), &lines.high, &first.high);
+        // It may have come to join on to others: those of a turned row, which meets a line in its middle first, do.
+        let (first, others) = pieces.split_at_mut(1);
+        for other in others {
+            join(&mut first[0], other);
+        }
         let left_out = each(&met, &widen, |met, widen| met & !widen);
         if any(&left_out) {
             for k in 0..LANES {
@@ -200,11 +205,26 @@ impl Cover {
     }
 }
 
-/// Puts a piece in front of those of line `k`: joined with all of the same heights that it joins on to, in place of those
-/// that it makes useless; where there is no room the one used longest ago goes.
+/// Joins a second piece to the first of each line where both are known for the same heights and join on to each other.
+#[inline(always)]
+fn join(first: &mut Pieces, second: &mut Pieces) {
+    let meet = and(&le(&first.low, &second.high), &le(&second.low, &first.high));
+    let same = |a: &Ints, b: &Ints| each(a, b, |a, b| mask(a == b));
+    let joins = and(&meet, &and(&same(&first.from, &second.from), &same(&first.to, &second.to)));
+    first.low = choose(&and(&joins, &lt(&second.low, &first.low)), &second.low, &first.low);
+    first.high = choose(&and(&joins, &lt(&first.high, &second.high)), &second.high, &first.high);
+    second.low = choose(&joins, &[FAR; LANES], &second.low);
+    second.high = choose(&joins, &[-FAR; LANES], &second.high);
+}
+
+/// Puts a piece in front of those of line `k`, unless it lies in one of them: joined with all of the same heights that it joins
+/// on to, in place of those that it makes useless; where there is no room the one used longest ago goes.
 #[inline(never)]
 fn put(pieces: &mut [Pieces; PIECES], k: usize, (low, high): (i32, i32), (from, to): Heights) {
     let (mut low, mut high) = (low, high);
+    if pieces.iter().any(|p| p.low[k] <= low && high <= p.high[k] && p.from[k] <= from && to <= p.to[k]) {
+        return;
+    }
     // What joins two of them together joins all three: the front of a turned row meets a line twice before it closes.
     let mut before = (FAR, -FAR);
     while before != (low, high) {
@@ -267,6 +287,17 @@ mod tests {
         cover.note((2, 20), 0, &lines(1000, 1100));
         assert_eq!(all(&cover, (2, 20), 1010, 1100), None);
         assert_eq!(all(&cover, (2, 20), 170, 190), Some(((180, 190), (2, 5))));
+        // A piece that grows until it reaches another becomes one with it.
+        cover.note((1, 20), 0, &lines(2000, 2100));
+        cover.note((1, 20), 0, &lines(2300, 2400));
+        cover.note((1, 20), 0, &lines(2090, 2350));
+        cover.note((1, 20), 0, &lines(3000, 3100));
+        cover.note((1, 20), 0, &lines(3300, 3400));
+        cover.note((1, 20), 0, &lines(3200, 3310));
+        cover.note((1, 20), 0, &lines(3090, 3200));
+        assert!(
+            cover.holds((1, 20), 0, (0, 16), (2000, 2400)) && cover.holds((1, 20), 0, (0, 16), (3000, 3400))
+        );
         // From below.
         cover.note((0, 4), 0, &lines(5000, 6000));
         assert_eq!(all(&cover, (0, 9), 5000, 5500), Some(((5000, 5500), (4, 9))));

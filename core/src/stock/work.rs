@@ -151,8 +151,15 @@ impl<'a> Worker<'a> {
     /// True when there may be anything left for an op that can be only in a part of the grid.
     #[inline(always)]
     fn is_open(&self, range: &Range) -> bool {
-        let (columns, rows) = (fields_of(range.i), fields_of(range.j));
-        !self.cull || rows.clone().any(|fj| columns.clone().any(|fi| self.blocks_met(range, fi, fj) != 0))
+        // Written out, as in `Worker::first_open`.
+        for fj in fields_of(range.j) {
+            for fi in fields_of(range.i) {
+                if self.blocks_met(range, fi, fj) != 0 {
+                    return true;
+                }
+            }
+        }
+        !self.cull
     }
 
     /// Ends the work and tells what each op met, where it met something.
