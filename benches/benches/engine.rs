@@ -4,7 +4,8 @@
 //! * `-- flat-200k-0.05 ball-20k ...`: only the jobs named; a kind alone (`-- flat`) means those of the table below.
 //! * `-- path/to/job.json`: proves a job of your own.
 //! * `-- cut flat-200k-0.05 ...`: only the rows of the jobs after it, without what is made of the stock afterwards.
-//! * `-- vectors plain flat ...`: the jobs after it cut with other vector instructions: `widest`, `256` or `plain`.
+//! * `-- uncounted flat ...`: the same, and nothing told of what moves meet (volumes, contacts, engagement).
+//! * `-- vectors plain flat ...`: the jobs after it cut with other vector instructions: `widest`, `256` or `plain`; before the others.
 //! * `-- write flat-22630 FOLDER`: writes a made-up job's files into a folder and measures nothing.
 //!
 //! Paths are taken from the root of the repository.
@@ -59,10 +60,7 @@ fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
     let done = match arguments.as_slice() {
         [write, name, folder] if write == "write" => write_job(name, &from_root(folder)),
-        [word, vectors, names @ ..] if word == "vectors" => {
-            vectors_named(vectors).and_then(|v| measure_named(names, v))
-        }
-        names => measure_named(names, Vectors::Widest),
+        words => How::of(words).and_then(|(how, names)| wanted(names).map(|jobs| measure_all(&jobs, how))),
     };
     if let Err(why) = done {
         println!("{why}");
@@ -115,18 +113,46 @@ fn one(name: &str) -> Result<Wanted, String> {
     name.parse().map(Wanted::MadeUp)
 }
 
-fn measure_named(names: &[String], vectors: Vectors) -> Result<(), String> {
-    let (names, is_whole) = match names {
-        [word, names @ ..] if word == "cut" => (names, false),
-        names => (names, true),
-    };
-    measure_all(&wanted(names)?, vectors, is_whole);
-    Ok(())
+/// How jobs are cut, and how much of them is measured.
+#[derive(Clone, Copy)]
+struct How {
+    vectors: Vectors,
+    /// It is told what moves meet.
+    counts: bool,
+    /// What is made of the stock afterwards is measured, too.
+    is_whole: bool,
 }
 
-fn measure_all(jobs: &[Wanted], vectors: Vectors, is_whole: bool) {
+impl How {
+    /// As the first words say; the others are names of jobs.
+    fn of(words: &[String]) -> Result<(Self, &[String]), String> {
+        let mut how = Self { vectors: Vectors::Widest, counts: true, is_whole: true };
+        let mut left = words;
+        loop {
+            left = match left {
+                [word, vectors, names @ ..] if word == "vectors" => {
+                    how.vectors = vectors_named(vectors)?;
+                    names
+                }
+                [word, names @ ..] if word == "cut" || word == "uncounted" => {
+                    (how.counts, how.is_whole) = (word == "cut", false);
+                    names
+                }
+                names => return Ok((how, names)),
+            };
+        }
+    }
+
+    /// Raw stock to be cut so.
+    fn stock(self, job: &Job, spacing: f64) -> Option<Stock> {
+        let stock = Stock::new(&job.stock, spacing).ok()?.with_vectors(self.vectors);
+        Some(if self.counts { stock } else { stock.uncounted() })
+    }
+}
+
+fn measure_all(jobs: &[Wanted], how: How) {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    println!("{}, {threads} threads, vectors: {}", processor(), vectors.used());
+    println!("{}, {threads} threads, vectors: {}", processor(), how.vectors.used());
     println!("memory: {:.1} GB/s read, change and write with one thread", memory_roof() / 1e9);
     println!();
     println!(
@@ -136,7 +162,7 @@ fn measure_all(jobs: &[Wanted], vectors: Vectors, is_whole: bool) {
     let mut notes = Vec::new();
     for job in jobs {
         if let Wanted::MadeUp(name) = job {
-            notes.extend(measure(name, vectors, is_whole));
+            notes.extend(measure(name, how));
         }
     }
     println!();
@@ -162,11 +188,11 @@ fn load(path: &str, files: &dyn Files) -> Option<Job> {
 
 /// Measures a made-up job and prints its row; for rapids also a row without them, to tell what one costs; for pockets
 /// what a lens costs.
-fn measure(name: &JobName, vectors: Vectors, is_whole: bool) -> Option<String> {
-    let cut = row(name, vectors, is_whole)?;
-    if name.kind == Kind::Flat && is_whole {
+fn measure(name: &JobName, how: How) -> Option<String> {
+    let cut = row(name, how)?;
+    if name.kind == Kind::Flat && how.is_whole {
         return Some(
-            [lens(name, &cut.history), moments(name, vectors)]
+            [lens(name, &cut.history), moments(name, how)]
                 .into_iter()
                 .flatten()
                 .collect::<Vec<_>>()
@@ -177,7 +203,7 @@ fn measure(name: &JobName, vectors: Vectors, is_whole: bool) -> Option<String> {
     if name.kind != Kind::Rapids || name.moves == 0 {
         return None;
     }
-    let without = row(&JobName { moves: 0, ..*name }, vectors, is_whole)?.times;
+    let without = row(&JobName { moves: 0, ..*name }, how)?.times;
     let each = |all: f64, none: f64| (all - none) * 1e6 / f64::from(name.moves);
     Some(format!(
         "{name}: one clear rapid takes {:.2} microseconds, {:.2} of processor",
@@ -207,10 +233,10 @@ struct Times {
 const JUMPS: u32 = 40;
 
 /// How long the stock at scattered moments takes, and how much memory the keyframes for it.
-fn moments(name: &JobName, vectors: Vectors) -> Option<String> {
+fn moments(name: &JobName, how: How) -> Option<String> {
     let job = load("job.json", &make(name))?;
     let run = motion::interpret(&program::parse(&job.setups.first()?.program), &job, 0, 100.0);
-    let mut stock = Stock::new(&job.stock, name.spacing).ok()?.with_vectors(vectors);
+    let mut stock = how.stock(&job, name.spacing)?;
     let mut history = History::new(&job.stock).ok()?;
     let mut keyframes = Keyframes::new(&stock, Keyframes::USUAL_BUDGET);
     let start = Instant::now();
@@ -245,7 +271,7 @@ struct Cut {
     result: SetupCut,
 }
 
-fn row(name: &JobName, vectors: Vectors, is_whole: bool) -> Option<Cut> {
+fn row(name: &JobName, how: How) -> Option<Cut> {
     forget_peak();
     let job = load("job.json", &make(name))?;
     let start = Instant::now();
@@ -256,12 +282,12 @@ fn row(name: &JobName, vectors: Vectors, is_whole: bool) -> Option<Cut> {
         return None;
     }
     let start = Instant::now();
-    let raw = Stock::new(&job.stock, name.spacing).ok()?.with_vectors(vectors);
+    let raw = how.stock(&job, name.spacing)?;
     let build = start.elapsed();
     let cut = fastest_cut(&job, &run, &raw)?;
     // Before anything else takes memory.
     let peak = peak_megabytes().unwrap_or(0);
-    print_row(name, &run, (read, build), &cut, (peak, is_whole));
+    print_row(name, &run, (read, build), &cut, (peak, how.is_whole));
     if !cut.result.contacts.is_empty() {
         println!("{} contacts, there should be none", cut.result.contacts.len());
     }

@@ -63,6 +63,9 @@ impl<'a> Planner<'a> {
 
     /// The ops of some moves, of which the first has the given index.
     pub(super) fn plan(&mut self, first: usize, moves: &[Move]) -> Plan {
+        // Mostly one each.
+        self.plan.ops.reserve(moves.len());
+        self.plan.meanings.reserve(moves.len());
         for (move_index, m) in (first..).zip(moves) {
             if let Some(tool) = m.tool.and_then(|number| self.job.tool(number)) {
                 let gear = self.gears.remove(&tool.number).unwrap_or_else(|| Gear::of(tool));

@@ -136,12 +136,15 @@ impl Worker<'_> {
             let job = &jobs[one.job as usize];
             let Some(length) = room.columns.cut(&room.lows[n].0, job.op.id.0) else { continue };
             met = true;
+            if !self.counts {
+                continue;
+            }
             let tally = &mut self.tallies[job.tally].1;
             tally.count(&length);
             if tally.may_widen(room.beside[n])
                 && let Some(beside) = self.along.beside(&job.rays, u, v)
             {
-                tally.count_beside(&length, &beside);
+                tally.count_beside(&length, &beside, room.beside[n]);
             }
         }
         if met {

@@ -110,7 +110,8 @@ impl Worker<'_> {
         let Some(waiting) = self.waiting.take(block) else { return };
         let by_rows = self.by_rows;
         let mut touched: Heights = (FAR, -FAR);
-        let mut group = Group::empty();
+        let mut group = self.group.take().unwrap_or_else(|| Box::new(Group::empty()));
+        group.seen = Seen::NOTHING;
         for g in 0..SIDE as usize {
             let Extent { ends, heights: (from, to) } = waiting.fresh.group(g);
             if from >= to {
@@ -144,6 +145,7 @@ impl Worker<'_> {
             let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
             self.renew_whole((bj * self.band.across + bi) as usize);
         }
+        self.group = Some(group);
         self.waiting.done(block, waiting);
     }
 
@@ -157,7 +159,8 @@ impl Worker<'_> {
         let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
         let is_inside = heights.0 <= low && high <= heights.1;
         let within = if is_inside { [-1; LANES] } else { lanes_within(heights, first, self.by_rows) };
-        let tiled = group.tiles.meet(&block.pieces_near(packet, &group.all), &within);
+        let near = block.pieces_near(packet, &group.all);
+        let tiled = group.tiles.meet(&near, &within);
         if tiled.is_none() && !group.meet(block, packet, waiting, self.by_rows) {
             return false;
         }
@@ -170,7 +173,7 @@ impl Worker<'_> {
         let cut = whole(cut);
         let any = block.cut(packet, &cut, &group.by).is_some();
         block.renew(packet, void, any);
-        if !any {
+        if !any || !self.counts {
             return true;
         }
         if let Some((met, held)) = tiled {
@@ -198,7 +201,9 @@ impl Worker<'_> {
             let cut = limited(&cut, group.heights, first, self.by_rows);
             if let Some(length) = block.cut(packet, &cut, &Makers::all(entry.id)) {
                 met = true;
-                self.tallies[*tally].1.count(&length);
+                if self.counts {
+                    self.tallies[*tally].1.count(&length);
+                }
             }
         }
         let all = limited(&group.all, group.heights, first, self.by_rows);
@@ -247,8 +252,8 @@ impl Worker<'_> {
     }
 }
 
-/// What waits on a group of four lines, spread over the lanes of its packets.
-struct Group {
+/// What waits on a group of four lines, spread over the lanes of its packets. Large, so made once and used again.
+pub(super) struct Group {
     number: usize,
     /// The cuts that may take something new, in order: number among those that wait, number of the tally.
     cuts: SmallVec<[(usize, usize); MOST]>,
@@ -291,17 +296,20 @@ impl Group {
         self.is_ready = false;
         let first = number * SIDE as usize;
         self.heights = waiting.heights;
+        let mut firsts = SmallVec::<[(usize, usize); MOST]>::new();
         for (n, entry) in waiting.entries().iter().enumerate() {
-            let new = &entry.new[first..first + SIDE as usize];
-            if new.iter().fold(FAR, |least, from| least.min(*from)) != FAR {
+            if entry.new_in >> number & 1 != 0 {
                 self.cuts.push((n, entry.tally));
+                if entry.first_in >> number & 1 != 0 {
+                    firsts.push((n, entry.tally));
+                }
             }
         }
         self.all = group_of(&waiting.all, number, by_rows);
         let line = |k: usize| first + if by_rows { k / SIDE as usize } else { k % SIDE as usize };
         self.by.low = std::array::from_fn(|k| waiting.by.low[line(k)]);
         self.by.high = std::array::from_fn(|k| waiting.by.high[line(k)]);
-        self.tiles.fill(&self.all, &waiting.firsts, line, self.cuts.iter().copied());
+        self.tiles.fill(&self.all, &waiting.firsts, line, &firsts);
     }
 
     /// What each cut meets of a packet; false where rounding could make that differ from doing them one by one.

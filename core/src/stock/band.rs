@@ -215,17 +215,15 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
         while !self.room.is_over() && numbers.len() > 0 {
             let mut worker = Worker::new(self.band, self.layout, self.frame, self.manner);
             let mut jobs = Vec::new();
-            let mut most = 0;
+            let (mut most, until_look) = (0, self.room.until_look());
             for number in numbers.by_ref() {
                 let at = *number as usize;
                 if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
-                    let range = of_axis(range, self.layout.axis);
-                    worker.op(&mut jobs, (*number, op), range);
-                    let Range { i, j, .. } = range.in_band(worker.band);
-                    let rays = u64::from(i.1.saturating_sub(i.0)) * u64::from(j.1.saturating_sub(j.0));
-                    most += rays * BYTES_PER_PIECE;
+                    let range = of_axis(range, self.layout.axis).in_band(worker.band);
+                    worker.op(&mut jobs, (*number, op), &range);
+                    most += range.rays() * BYTES_PER_PIECE;
                 }
-                if self.room.wants_look(most) {
+                if most > until_look {
                     break;
                 }
             }

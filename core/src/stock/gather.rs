@@ -22,6 +22,7 @@ use super::places::{At, Range};
 use super::raymap::Bounds;
 use super::slopes::Voids;
 use super::swept::{ManyRays, Swept};
+use super::tally::UNKNOWN;
 use super::work::{Job, Worker};
 
 /// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
@@ -226,10 +227,13 @@ impl Worker<'_> {
             let by = Makers::all(job.op.id.0);
             let Some(length) = self.band.blocks[block].cut(packet, cut, &by) else { continue };
             met = true;
+            if !self.counts {
+                continue;
+            }
             let tally = &mut self.tallies[job.tally].1;
             tally.count(&length);
             if upright && let Some(beside) = self.along.beside(&job.rays, u, v) {
-                tally.count_beside(&length, &beside);
+                tally.count_beside(&length, &beside, UNKNOWN);
             }
         }
         // What they left void is known already.

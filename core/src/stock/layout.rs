@@ -68,7 +68,8 @@ impl RayLine {
 
     /// The first ray that lies `beyond` a place (half nanometres).
     fn first_where(&self, place: f64, per_half: f64, beyond: impl Fn(f64, f64) -> bool) -> u32 {
-        let mut i = index((place - self.halves(0)) * per_half, self.count);
+        // One behind the last that is not beyond it.
+        let mut i = index((place - self.halves(0)) * per_half + 1.0, self.count);
         // The product may be a hair off: settle it on the places themselves.
         while i > 0 && beyond(self.halves(i - 1), place) {
             i -= 1;

@@ -1,4 +1,4 @@
-//! How the work is done. None of it may change a byte of the result; a test forces every choice.
+//! How the work is done. None of it may change a byte of what is left; a test forces every choice.
 
 use pulp::{Arch, NullaryFnOnce};
 
@@ -14,12 +14,14 @@ pub(super) struct Manner {
     pub(super) band_size: u32,
     /// Ops of a band that may wait for each other to be brought to the rays together.
     pub(super) at_work: usize,
+    /// Tell what each op met.
+    pub(super) counts: bool,
 }
 
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 128 }
+        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 128, counts: true }
     }
 }
 

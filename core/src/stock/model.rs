@@ -49,6 +49,14 @@ impl Stock {
         self
     }
 
+    /// The same stock, which tells nothing of what ops meet in it: for measuring what that costs. What is left is the same to the
+    /// last byte; all records are empty.
+    #[must_use]
+    pub const fn uncounted(mut self) -> Self {
+        self.manner.counts = false;
+        self
+    }
+
     /// The same, to be worked on in a given manner.
     pub(super) fn worked(raw: &RawStock, spacing: f64, manner: Manner) -> Result<Self, StockError> {
         let solid = RawSolid::new(raw).map_err(StockError::Mesh)?;

@@ -98,6 +98,11 @@ impl Range {
         self.i.0 >= self.i.1 || self.j.0 >= self.j.1
     }
 
+    /// Number of its rays.
+    pub(super) fn rays(&self) -> u64 {
+        u64::from(self.i.1.saturating_sub(self.i.0)) * u64::from(self.j.1.saturating_sub(self.j.0))
+    }
+
     /// The part in a band, rays counted from its first.
     pub(super) fn in_band(self, band: &Band) -> Self {
         Self { i: band.columns.inside(self.i), j: band.rows.inside(self.j), ..self }

@@ -32,11 +32,11 @@ impl Room {
         Self { held: AtomicU64::new(held), limit: Some(limit), threads: threads() }
     }
 
-    /// True when a band must tell what it has taken, after ops that could add so many bytes.
-    pub(super) fn wants_look(&self, bytes: u64) -> bool {
-        self.limit.is_some_and(|limit| {
+    /// How many bytes ops done to a band may add before it must tell what it has taken.
+    pub(super) fn until_look(&self) -> u64 {
+        self.limit.map_or(u64::MAX, |limit| {
             let left = limit.saturating_sub(self.held.load(Relaxed));
-            bytes > (limit / BETWEEN_LOOKS).max(left / self.threads)
+            (limit / BETWEEN_LOOKS).max(left / self.threads)
         })
     }
 

@@ -82,6 +82,9 @@ impl Pieces {
     }
 }
 
+/// Between these are all distances from a path.
+pub(super) const UNKNOWN: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+
 /// Crossed: not known how far to the side.
 const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 
@@ -90,8 +93,13 @@ const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 pub(super) struct Tally {
     /// Sum and longest piece of what was the same on all rays that a packet lost something on, nm.
     even: (u64, i32),
-    /// How far to the side of the path material was met, mm, from and to; crossed where that is not known.
-    sides: (f64, f64),
+    /// How far to the side of the path it is sure, while it is counted, that material was met, mm, from and to; crossed where that
+    /// is not known.
+    sure: (f64, f64),
+    /// How far it was, lane by lane.
+    from: Lanes,
+    to: Lanes,
+    has_sides: bool,
     /// True when something was counted lane by lane.
     by_lanes: bool,
     /// Sums, nm, of two lanes each: two lengths fit into 32 bits, as none is over 2.1 m.
@@ -104,7 +112,9 @@ pub(super) struct Tally {
 impl Default for Tally {
     fn default() -> Self {
         let (met, longest) = ([0; LANES / 2], [0; LANES]);
-        Self { even: (0, 0), sides: NOWHERE, by_lanes: false, met, longest, pieces: None }
+        let (from, to) = ([NOWHERE.0; LANES], [NOWHERE.1; LANES]);
+        let (sure, has_sides, by_lanes) = (NOWHERE, false, false);
+        Self { even: (0, 0), sure, from, to, has_sides, by_lanes, met, longest, pieces: None }
     }
 }
 
@@ -146,23 +156,25 @@ impl Tally {
         self.even.1 = if length > self.even.1 { length } else { self.even.1 };
     }
 
-    /// Adds where the rays on which something was met pass the path.
+    /// Adds where the rays on which something was met pass the path: each `beside` it, and all of the packet's between two
+    /// distances.
     #[inline(always)]
-    pub(super) fn count_beside(&mut self, length: &Ints, beside: &Lanes) {
-        let (mut from, mut to) = ([0.0; LANES], [0.0; LANES]);
+    pub(super) fn count_beside(&mut self, length: &Ints, beside: &Lanes, (least, most): (f64, f64)) {
+        self.has_sides = true;
         for k in 0..LANES {
-            from[k] = if length[k] > 0 { beside[k] } else { f64::INFINITY };
-            to[k] = if length[k] > 0 { beside[k] } else { f64::NEG_INFINITY };
+            let from = if length[k] > 0 { beside[k] } else { NOWHERE.0 };
+            let to = if length[k] > 0 { beside[k] } else { NOWHERE.1 };
+            self.from[k] = if from < self.from[k] { from } else { self.from[k] };
+            self.to[k] = if to > self.to[k] { to } else { self.to[k] };
         }
-        let least = |a, b| if a < b { a } else { b };
-        let most = |a, b| if a > b { a } else { b };
-        self.sides = (least(halved(&from, least), self.sides.0), most(halved(&to, most), self.sides.1));
+        let (from, to) = self.sure;
+        self.sure = (if most < from { most } else { from }, if least > to { least } else { to });
     }
 
     /// False when rays that pass between two distances from the path can tell nothing new of how far to the side it met.
     #[inline(always)]
-    pub(super) fn may_widen(&self, (from, to): (f64, f64)) -> bool {
-        !(self.sides.0 <= from && to <= self.sides.1)
+    pub(super) fn may_widen(&self, (least, most): (f64, f64)) -> bool {
+        !(self.sure.0 <= least && most <= self.sure.1)
     }
 
     /// Tells the lanes together, `None` when nothing was met, and begins anew.
@@ -177,8 +189,16 @@ impl Tally {
         if longest == 0 {
             return None;
         }
-        let (beside, pieces) = (self.sides, self.pieces.take());
-        (self.even, self.sides) = ((0, 0), NOWHERE);
+        let mut beside = NOWHERE;
+        if self.has_sides {
+            beside = (
+                halved(&self.from, |a, b| if a < b { a } else { b }),
+                halved(&self.to, |a, b| if a > b { a } else { b }),
+            );
+            (self.from, self.to, self.has_sides) = ([NOWHERE.0; LANES], [NOWHERE.1; LANES], false);
+        }
+        let pieces = self.pieces.take();
+        (self.even, self.sure) = ((0, 0), NOWHERE);
         Some(Sum { met: met.cast_signed(), longest, beside, pieces })
     }
 

@@ -30,9 +30,11 @@ pub(super) struct Firsts {
 impl Firsts {
     pub(super) const NONE: Self = Self { cut: Cut16::NONE, number: [0; LANES], thin: [0; LANES] };
 
-    /// Takes note of a cut, given with its number, and of what it adds to all before it, on each line.
+    /// Takes note of a cut, given with its number, and of what it adds to all before it, on each line. Tells the mask of the lines
+    /// on which it is the first.
     #[inline(always)]
-    pub(super) fn add(&mut self, number: i32, lines: &Cut16, before: &Cut16) {
+    pub(super) fn add(&mut self, number: i32, lines: &Cut16, before: &Cut16) -> Ints {
+        let mut first_on = [0; LANES];
         for k in 0..LANES {
             let (low, high) = (lines.low[k], lines.high[k]);
             let met = mask(low < high - NOISE);
@@ -43,7 +45,9 @@ impl Firsts {
             let under = mask(low < before.low[k] - NOISE) & mask(low >= before.low[k] - FILM);
             let over = mask(high > before.high[k] + NOISE) & mask(high <= before.high[k] + FILM);
             self.thin[k] |= met & !first & (under | over);
+            first_on[k] = first;
         }
+        first_on
     }
 }
 
@@ -73,15 +77,15 @@ impl Tiles {
         Self { all: Cut16::NONE, first, owners: SmallVec::new(), owned, thin: [0; LANES] }
     }
 
-    /// Those of a group: `all` cuts together, `line` the line of a lane, and the cuts that may meet something there, each with
-    /// its number and that of its tally.
+    /// Those of a group: `all` cuts together, `line` the line of a lane, and those of the cuts that may meet something there
+    /// that are the first on a line, each with its number and that of its tally.
     #[inline(always)]
     pub(super) fn fill(
         &mut self,
         all: &Cut16,
         firsts: &Firsts,
         line: impl Fn(usize) -> usize,
-        cuts: impl Iterator<Item = (usize, usize)>,
+        cuts: &[(usize, usize)],
     ) {
         self.all = *all;
         let mut number = [0; LANES];
@@ -93,11 +97,11 @@ impl Tiles {
         self.owners.clear();
         self.owned = [0; LANES];
         for (n, tally) in cuts {
-            let n = i32::try_from(n).unwrap_or(-1);
+            let n = i32::try_from(*n).unwrap_or(-1);
             let lanes = each(&number, &number, |number, _| mask(number == n));
             if any(&lanes) {
                 self.owned = each(&self.owned, &lanes, |a, b| a | b);
-                self.owners.push((tally, lanes));
+                self.owners.push((*tally, lanes));
             }
         }
     }

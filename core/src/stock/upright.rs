@@ -205,7 +205,7 @@ impl Worker<'_> {
         if open.taken[packet] != ALL {
             self.band.blocks[block].renew(packet, (FAR, -FAR), length.is_some());
         }
-        let Some(length) = length else { return };
+        let Some(length) = length.filter(|_| self.counts) else { return };
         // Mostly all of them lose the same.
         let one = length[open.taken[packet].trailing_zeros() as usize % LANES];
         let even = one > 0 && !any(&each(&length, &taken, |length, taken| taken & mask(length != one)));
@@ -225,7 +225,7 @@ impl Worker<'_> {
             if tally.may_widen(first.beside)
                 && let Some(beside) = self.along.beside(&job.rays, u, v)
             {
-                tally.count_beside(&own, &beside);
+                tally.count_beside(&own, &beside, first.beside);
             }
         }
     }

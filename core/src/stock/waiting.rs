@@ -14,7 +14,7 @@
 use super::block::Added;
 use super::cover::{Fresh, Heights};
 use super::nm::{FAR, NOISE};
-use super::packet::{Cut16, Ints, LANES, Makers, and, any, each, le, lt, mask, pick};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, each, le, lt, mask, pick};
 use super::tiles::Firsts;
 
 /// Ops that wait on a block of lines at most: enough for several rows of short moves, few enough to stay near the processor.
@@ -26,8 +26,9 @@ pub(super) struct Entry {
     pub(super) lines: Cut16,
     /// What it adds to those before it.
     pub(super) added: Added,
-    /// From which ray along the height on each line may be new; [`FAR`] where nothing is.
-    pub(super) new: Ints,
+    /// The groups of four lines on which it may take something new, a bit for each; and those on which it is the first on a line.
+    pub(super) new_in: u32,
+    pub(super) first_in: u32,
     /// Mark for the ends that it makes.
     pub(super) id: u32,
     /// Number of its tally.
@@ -38,7 +39,8 @@ impl Entry {
     const NONE: Entry = Entry {
         lines: Cut16::NONE,
         added: Added { below: Cut16::NONE, above: Cut16::NONE },
-        new: [FAR; LANES],
+        new_in: 0,
+        first_in: 0,
         id: 0,
         tally: 0,
     };
@@ -97,10 +99,11 @@ impl Lines {
     fn add(&mut self, (id, tally): (u32, usize), heights: Heights, lines: &Cut16, fresh: &Fresh) {
         self.heights = heights;
         self.fresh.widen(fresh);
-        self.firsts.add(i32::try_from(self.count).unwrap_or(-1), lines, &self.all);
+        let first_on = self.firsts.add(i32::try_from(self.count).unwrap_or(-1), lines, &self.all);
         let (all, entry) = (&mut self.all, &mut self.room[self.count]);
         self.count += 1;
-        (entry.lines, entry.new, entry.id, entry.tally) = (*lines, fresh.from, id, tally);
+        (entry.lines, entry.id, entry.tally) = (*lines, id, tally);
+        (entry.new_in, entry.first_in) = (groups(&lt(&fresh.from, &[FAR; LANES])), groups(&first_on));
         let Added { below, above } = &mut entry.added;
         for k in 0..LANES {
             let (low, high) = (lines.low[k], lines.high[k]);
@@ -122,6 +125,16 @@ impl Lines {
             self.by.high[k] = (id & upper) | (self.by.high[k] & !upper);
         }
     }
+}
+
+/// The groups of four lines in which a mask is set anywhere, a bit for each.
+#[inline(always)]
+fn groups(lines: &Ints) -> u32 {
+    let mut bits = 0;
+    for (k, line) in lines.iter().enumerate() {
+        bits |= line & (1 << (k / SIDE as usize));
+    }
+    bits.cast_unsigned()
 }
 
 /// Everything that waits in a band.

@@ -13,6 +13,7 @@
     reason = "places are tabled for whole blocks; lanes and packets count to 16"
 )]
 
+use super::across::Group;
 use super::band::Band;
 use super::block::BLOCK;
 use super::gather::Gathered;
@@ -25,7 +26,7 @@ use super::packet::{Cut16, LANES, Makers, SIDE, whole};
 use super::places::{At, Places, Range, with_absent_freed};
 use super::raymap::{Ends, RayMap};
 use super::swept::{Lanes, ManyRays, Swept};
-use super::tally::{Sum, Tally};
+use super::tally::{Sum, Tally, UNKNOWN};
 use super::upright::Upright;
 use super::waiting::Waiting;
 use crate::geom::{Axis, Frame, Spans, Vec3};
@@ -37,6 +38,8 @@ pub(super) struct Worker<'a> {
     layout: &'a GridLayout,
     frame: &'a Frame,
     pub(super) cull: bool,
+    /// True when it is told what ops meet.
+    pub(super) counts: bool,
     pub(super) vectors: Vectors,
     most_at_work: usize,
     pub(super) along: RayMap,
@@ -50,6 +53,7 @@ pub(super) struct Worker<'a> {
     fields: Vec<Marks>,
     mm: Spans,
     pub(super) waiting: Waiting,
+    pub(super) group: Option<Box<Group>>,
     pub(super) upright: Upright,
     pub(super) gathered: Gathered,
     /// Numbers and tallies of the ops that are at work, and empty ones behind them, kept for those that come.
@@ -91,6 +95,7 @@ impl<'a> Worker<'a> {
             layout,
             frame,
             cull: manner.cull,
+            counts: manner.counts,
             vectors: manner.vectors,
             most_at_work: manner.at_work,
             along,
@@ -101,6 +106,7 @@ impl<'a> Worker<'a> {
             fields,
             mm: Spans::new(),
             waiting: Waiting::default(),
+            group: None,
             upright,
             gathered,
             tallies: Vec::with_capacity(manner.at_work),
@@ -184,7 +190,7 @@ impl<'a> Worker<'a> {
         self.at_work = 0;
     }
 
-    /// Does one op, given with its number, which can be only in a part of the grid, or lets it wait among the `jobs`
+    /// Does one op, given with its number, which can be only in a part of the band, or lets it wait among the `jobs`
     /// at work.
     #[inline(always)]
     pub(super) fn op<'b, S: Swept>(
@@ -193,13 +199,12 @@ impl<'a> Worker<'a> {
         (number, op): (u32, &'b Op<S>),
         range: &Range,
     ) {
-        let range = range.in_band(self.band);
         if range.is_empty() {
             return;
         }
         let is_prism = self.spindle != self.layout.axis && op.sweep.prism().is_some();
-        let open = if is_prism { self.first_open(&range) } else { None };
-        if if is_prism { open.is_none() } else { !self.is_open(&range) } {
+        let open = if is_prism { self.first_open(range) } else { None };
+        if if is_prism { open.is_none() } else { !self.is_open(range) } {
             return;
         }
         if self.at_work >= self.most_at_work {
@@ -209,12 +214,12 @@ impl<'a> Worker<'a> {
         let same = self.along.same_ends(&rays);
         let job = Job { op, rays, same, tally: self.begin_tally(number) };
         if let Some(block) = open {
-            self.finish_gathered_in(jobs, &range);
-            self.prism(&job, &range, block);
+            self.finish_gathered_in(jobs, range);
+            self.prism(&job, range, block);
         } else {
             self.finish_waiting();
             jobs.push(job);
-            self.any_shape(jobs, &range);
+            self.any_shape(jobs, range);
         }
     }
 
@@ -344,22 +349,22 @@ impl<'a> Worker<'a> {
     #[inline(always)]
     pub(super) fn apply<S: Swept>(&mut self, job: &Job<'_, S>, at: At, cut: &Cut16) {
         let block = (at.bj * self.band.across + at.bi) as usize;
-        if job.op.mode != OpMode::Cut {
+        if job.op.mode != OpMode::Cut && self.counts {
             self.look(job, at, cut);
-            if job.op.mode == OpMode::Look {
-                return;
-            }
+        }
+        if job.op.mode == OpMode::Look {
+            return;
         }
         let packet = at.packet as usize;
         let length = self.band.blocks[block].cut(packet, cut, &Makers::all(job.op.id.0));
         let void = with_absent_freed(at, &self.us, &self.vs, cut).common();
         self.band.blocks[block].renew(packet, void, length.is_some());
-        let Some(length) = length else { return };
+        let Some(length) = length.filter(|_| self.counts) else { return };
         let beside = if self.layout.axis == self.spindle { self.beside(job, at) } else { None };
         let tally = &mut self.tallies[job.tally].1;
         tally.count(&length);
         if let Some(beside) = beside {
-            tally.count_beside(&length, &beside);
+            tally.count_beside(&length, &beside, UNKNOWN);
         }
     }
 

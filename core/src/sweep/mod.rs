@@ -65,8 +65,8 @@ pub struct Sweep {
     way: Way,
 }
 
-/// The path as it is computed with.
-#[derive(Clone, Copy, Debug)]
+/// The path as it is computed with. What is rare and large lies elsewhere: there are many sweeps.
+#[derive(Clone, Debug)]
 enum Way {
     /// Nothing is swept.
     Nothing,
@@ -77,9 +77,9 @@ enum Way {
     /// An arc about Z without rise.
     Level(level_arc::LevelArc),
     /// An arc about Z with rise.
-    Helix(helix::Helix),
+    Helix(Box<helix::Helix>),
     /// Any other arc.
-    Chords(chords::Chords),
+    Chords(Box<chords::Chords>),
 }
 
 impl Sweep {
@@ -216,9 +216,9 @@ impl Way {
                 Way::Level(level_arc::LevelArc::new(arc))
             }
             Path::Arc(arc) if arc.axis == Axis::Z && arc.rise.abs() <= STEEPEST * arc.sweep.abs() => {
-                Way::Helix(helix::Helix::new(arc))
+                Way::Helix(Box::new(helix::Helix::new(arc)))
             }
-            Path::Arc(arc) => Way::Chords(chords::Chords::new(arc)),
+            Path::Arc(arc) => Way::Chords(Box::new(chords::Chords::new(arc))),
         }
     }
 }

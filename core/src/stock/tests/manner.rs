@@ -127,7 +127,7 @@ fn manners() -> [Manner; 9] {
         Manner { at_work: 1, ..best },
         Manner { at_work: 7, vectors: Vectors::Bits256, ..best },
         Manner { band_size: 4096, ..best },
-        Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128 },
+        Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128, counts: true },
     ]
 }
 
@@ -149,6 +149,9 @@ fn same_in_every_manner(which: usize, ops: &[Op]) -> Vec<OpRecord> {
         }
         assert!(rays == other_rays, "frame {which}, {manner:?}");
     }
+    let (silent, rays_left) = result(frame, ops, Manner { counts: false, ..Manner::best() });
+    assert!(rays == rays_left, "frame {which}: telling what was met changes what is left");
+    assert!(silent.iter().all(|r| *r == OpRecord::default()), "frame {which}: told all the same");
     records
 }
 
