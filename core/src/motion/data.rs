@@ -88,7 +88,6 @@ impl Interpreter<'_> {
                 if shifted || !self.placing.plain() {
                     self.lose(Fact::ReadTwoWays { place, why: Doubt::ShiftedSetting });
                 }
-                self.run.counts_from_tool = true;
                 let mut zero = self.zero_of(WorkOffset(offset));
                 for ((axis, value), tip) in Axis::ALL.into_iter().zip(given).zip(self.modes.tip) {
                     let Some(value) = value else { continue };

@@ -34,8 +34,6 @@ pub struct Run {
     pub unsafe_start: Option<UnsafeStart>,
     /// Last block of a program that ends with neither M2, M30 nor a closing `%`: it may be cut off there.
     pub cut_off: Option<Place>,
-    /// True when coordinates were counted from where the tool stood (G92, and G10 L20 where it means that).
-    pub counts_from_tool: bool,
     /// First place from which on nothing is proved, because position or mode was lost there.
     pub lost_from: Option<Place>,
 }

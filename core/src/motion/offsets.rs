@@ -159,7 +159,6 @@ impl Interpreter<'_> {
         if !self.placing.plain() || self.placing.local.norm() > 0.0 {
             self.lose(Fact::ReadTwoWays { place, why: Doubt::ShiftedSetting });
         }
-        self.run.counts_from_tool = true;
         let base = self.zero(words.block)? - self.placing.shift;
         let hangs = Vec3::new(0.0, 0.0, self.length_shift());
         for ((axis, value), tip) in Axis::ALL.into_iter().zip(self.given(words)).zip(self.modes.tip) {

@@ -54,8 +54,8 @@ pub(super) fn run_from_home(job: &Job, setup: usize, program: &Program, things: 
     (run, home)
 }
 
-/// True when home is nothing but where some straight moves begin or end: no number is reckoned from it, and no way depends on
-/// how far up it lies.
+/// True when home is nothing but where some straight moves begin or end, and no way depends on how far up it lies. No number is
+/// ever reckoned from a home that is not told: whoever asks for one there is told that the start is not known.
 fn is_plain(job: &Job, run: &Run, far: f64, highest: f64) -> bool {
     let at_home = |z: f64| z.to_bits() == far.to_bits();
     let plain = |m: &Move| {
@@ -73,10 +73,8 @@ fn is_plain(job: &Job, run: &Run, far: f64, highest: f64) -> bool {
         // Under inverse time the feed follows from the length.
         ends && one_way && (straight || any_way) && m.seconds.is_none()
     };
-    // A height near home, but not home itself, was counted from it.
-    let apart = highest < far - 0.5 * OUT_OF_REACH && !run.counts_from_tool;
     // What was noticed may hold numbers.
-    apart && run.facts.is_empty() && run.lost_from.is_none() && run.moves.iter().all(plain)
+    run.facts.is_empty() && run.lost_from.is_none() && run.moves.iter().all(plain)
 }
 
 #[cfg(test)]
@@ -118,11 +116,15 @@ mod tests {
             "G1 G93 X1. F2.\nG94 G0 Z1.\n",
             // Compensation taken on up there.
             "G1 G41 D1 X1. F10.\nY1.\nX2.\nG40 Y2.\nG0 Z1.\n",
-            // Counted from home: a way down, a new zero and what is reckoned from it, a place of the machine.
+            // Counted from home, which is refused: a way down, a new zero and what is reckoned from it, a place of the machine.
             "G91 G1 Z-5. F10.\nG90 G0 Z1.\n",
             "G92 Z10.\nG0 Z9.\nG92.1\nZ1.\n",
             "G92 Z10.\n#1=[#5213/1000.]\nG92.1\nG0 Z1.\nG1 X#1 F10.\n",
             "G0 Z1.\nG53 Z-1.\nX2.\nZ1.\n",
+            // The same from home behind a first height: there the job tells where home is.
+            "Z1.\nG91 G28 Z0.\nG0 Z-5.\nG90 Z1.\n",
+            "Z1.\nG91 G28 Z0.\nG90 G92 Z10.\nG0 Z9.\nG92.1\nZ1.\n",
+            "Z1.\nG91 G28 Z0.\nG90 G92 Z10.\n#1=[#5213/1000.]\nG92.1\nG0 Z1.\nG1 X#1 F10.\n",
             // Something is noticed: there is no such length register.
             "G49 Z1.\nG1 Z-.1 F10.\nG43 H77 Z1.\n",
         ];
