@@ -26,12 +26,11 @@ impl Worker<'_> {
     pub(super) fn first_open(&self, range: &Range) -> Option<u32> {
         let (lines, heights) = if self.by_rows { (range.j, range.i) } else { (range.i, range.j) };
         // Written out: what is handed to an iterator's own loop is compiled for the plainest vectors.
-        for block in lines.0 / BLOCK..lines.1.div_ceil(BLOCK) {
-            if !self.cull || !self.is_covered(block, lines, heights, range.ends()) {
-                return Some(block);
-            }
+        let (mut block, end) = (lines.0 / BLOCK, lines.1.div_ceil(BLOCK));
+        while self.cull && block < end && self.is_covered(block, lines, heights, range.ends()) {
+            block += 1;
         }
-        None
+        (block < end).then_some(block)
     }
 
     /// Does a prism, or lets it wait, from that block on.

@@ -64,6 +64,14 @@ pub(super) struct Tiles {
     thin: Ints,
 }
 
+/// What some ray of a packet may be like, a bit for each: not all that was added above is held, some of it is; the same below;
+/// and that it cannot be told.
+const NOT_ALL_ABOVE: i32 = 0b1;
+const SOME_ABOVE: i32 = 0b10;
+const NOT_ALL_BELOW: i32 = 0b100;
+const SOME_BELOW: i32 = 0b1000;
+const UNSURE: i32 = 0b1_0000;
+
 /// Which of what was added later the rays of a packet hold: all of it or nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Held {
@@ -129,17 +137,18 @@ impl Tiles {
             met[k] = to.wrapping_sub(from) & mask(to > from) & within[k];
             let unsure =
                 (several[k] & within[k]) | (mask(met[k] > 0) & (mask(met[k] <= FILM) | !self.owned[k]));
-            bits[k] = (has_above & !all_above & 1)
-                | (has_above & !none_above & 2)
-                | (has_below & !all_below & 4)
-                | (has_below & !none_below & 8)
-                | (unsure & 16);
+            bits[k] = (has_above & !all_above & NOT_ALL_ABOVE)
+                | (has_above & !none_above & SOME_ABOVE)
+                | (has_below & !all_below & NOT_ALL_BELOW)
+                | (has_below & !none_below & SOME_BELOW)
+                | (unsure & UNSURE);
         }
         let bits = bits.iter().fold(0, |all, lane| all | lane);
-        if bits & 16 != 0 || bits & 3 == 3 || bits & 12 == 12 {
+        let holds = |flags: i32| bits & flags == flags;
+        if holds(UNSURE) || holds(NOT_ALL_ABOVE | SOME_ABOVE) || holds(NOT_ALL_BELOW | SOME_BELOW) {
             return None;
         }
-        Some((met, Held { below: bits & 4 == 0, above: bits & 1 == 0 }))
+        Some((met, Held { below: !holds(NOT_ALL_BELOW), above: !holds(NOT_ALL_ABOVE) }))
     }
 
     /// The tallies of the first cuts, and on which lanes each is the first.
