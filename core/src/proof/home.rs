@@ -2,7 +2,7 @@ use crate::checks::workholding::{self, Holding};
 use crate::geom::{Box3, Path};
 use crate::job::{Job, RapidPath, Setup};
 use crate::motion::{self, Move, MoveKind, Run};
-use crate::program::{self, Program};
+use crate::program::Program;
 use crate::stock::Stock;
 
 /// How far home lies above everything, millimetres. Where home truly is the job does not say (it depends on the length
@@ -12,12 +12,17 @@ const ABOVE: f64 = 100.0;
 /// For a first reading: a height that no program reaches, millimetres above everything that stands there.
 const OUT_OF_REACH: f64 = 1.0e5;
 
-/// Reads the program of a setup as it stands on the machine: what holds the stock, the run, and how high home lies.
-pub(super) fn read(job: &Job, index: usize, setup: &Setup, stock: &Stock) -> (Holding, Run, f64) {
+/// Follows the program of a setup as it stands on the machine: what holds the stock, the run, and how high home lies.
+pub(super) fn read(
+    job: &Job,
+    (index, setup): (usize, &Setup),
+    program: &Program,
+    stock: &Stock,
+) -> (Holding, Run, f64) {
     let holding = workholding::resolve(setup, stock);
     let things =
         holding.pieces.iter().fold(setup.frame.setup_box(&holding.stock), |b, p| b.union(p.shape.bounds()));
-    let (run, home) = run_from_home(job, index, &program::parse(&setup.program), &things);
+    let (run, home) = run_from_home(job, index, program, &things);
     (holding, run, home)
 }
 
@@ -82,6 +87,7 @@ mod tests {
     use super::super::moment::tests::demo;
     use super::*;
     use crate::geom::Vec3;
+    use crate::program;
 
     /// Follows a program both ways; true when it was followed once only.
     fn once_as_twice(job: &Job, setup: usize, text: &Program, things: &Box3) -> bool {

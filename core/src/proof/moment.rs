@@ -4,6 +4,7 @@ use crate::cutting::{History, cut_setup};
 use crate::findings::Finding;
 use crate::job::Job;
 use crate::motion::Run;
+use crate::program;
 use crate::stock::{Stock, StockError};
 use std::ops::ControlFlow;
 
@@ -46,7 +47,8 @@ pub fn moment(
     let mut runs: Vec<Run> = Vec::new();
     let mut reached = None;
     for (index, of_setup) in job.setups.iter().enumerate().take(setup.saturating_add(1)) {
-        let (holding, run, _) = home::read(job, index, of_setup, &stock);
+        let (holding, run, _) =
+            home::read(job, (index, of_setup), &program::parse(&of_setup.program), &stock);
         let moves = if index == setup { made(&run).min(run.moves.len()) } else { run.moves.len() };
         // Where the run was lost its moves end, so a moment before that is known.
         let followed = run.lost_from.is_none() || (index == setup && moves < run.moves.len());

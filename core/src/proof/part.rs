@@ -2,6 +2,7 @@ use super::{Progress, home, judge};
 use crate::cutting::{History, cut_setup};
 use crate::findings::Finding;
 use crate::job::Job;
+use crate::program;
 use crate::stock::{Stock, StockError};
 use std::ops::ControlFlow;
 
@@ -31,7 +32,7 @@ pub fn cut_part(job: &Job, setups: usize, progress: &dyn Progress) -> Result<Cut
     let mut history = History::new(&job.stock).map_err(StockError::Mesh)?;
     let mut runs = Vec::new();
     for (index, setup) in job.setups.iter().enumerate().take(setups) {
-        let (_, run, _) = home::read(job, index, setup, &stock);
+        let (_, run, _) = home::read(job, (index, setup), &program::parse(&setup.program), &stock);
         let what = format!("cutting setup {} of {}", index + 1, setups);
         let whole = f64::from(u32::try_from(setups.max(1)).unwrap_or(u32::MAX));
         let before = f64::from(u32::try_from(index).unwrap_or(0));

@@ -11,6 +11,7 @@ use crate::findings::{self, Context, Finding};
 use crate::inspect::{self, CutStock};
 use crate::job::{Job, Setup};
 use crate::motion::Run;
+use crate::program::{self, Program};
 use crate::stock::{Stock, StockError};
 use rayon::prelude::*;
 use std::ops::ControlFlow;
@@ -60,8 +61,12 @@ fn prove_all(
     limit: Option<u64>,
 ) -> (Proof, Option<Kept>) {
     let spacing = job.spacing.unwrap_or_else(|| Stock::choose_spacing(&job.stock));
-    let made = Stock::new(&job.stock, spacing)
-        .and_then(|s| History::new(&job.stock).map(|h| (s, h)).map_err(StockError::Mesh));
+    let raw = || {
+        Stock::new(&job.stock, spacing)
+            .and_then(|s| History::new(&job.stock).map(|h| (s, h)).map_err(StockError::Mesh))
+    };
+    // The first program is read while the raw stock is made.
+    let (made, first) = rayon::join(raw, || job.setups.first().map(|s| program::parse(&s.program)));
     let (stock, history) = match made {
         Ok(made) => made,
         Err(why) => return (not_modelled(job, spacing, &why), None),
@@ -72,7 +77,7 @@ fn prove_all(
     let (runs, done) = (Vec::new(), Vec::new());
     let overfull = None;
     let mut work =
-        Work { job, progress, is_cancelled, stock, history, keyframes, amount, runs, done, overfull };
+        Work { job, progress, is_cancelled, first, stock, history, keyframes, amount, runs, done, overfull };
     for (index, setup) in job.setups.iter().enumerate() {
         if !work.setup(index, setup) || is_cancelled() {
             break;
@@ -105,6 +110,8 @@ struct Work<'a> {
     job: &'a Job,
     progress: &'a dyn Progress,
     is_cancelled: &'a dyn Fn() -> bool,
+    /// The program of the first setup, until that is run.
+    first: Option<Program>,
     stock: Stock,
     history: History,
     keyframes: Option<Keyframes>,
@@ -137,7 +144,9 @@ impl Work<'_> {
     /// Runs a setup; false when its program could not be followed to its end, or the stock is overfull.
     fn setup(&mut self, index: usize, setup: &Setup) -> bool {
         self.tell(index, "reading the program", 0.0);
-        let (holding, run, home) = home::read(self.job, index, setup, &self.stock);
+        let program = self.first.take().unwrap_or_else(|| program::parse(&setup.program));
+        let (holding, run, home) = home::read(self.job, (index, setup), &program, &self.stock);
+        drop(program);
         let cut = {
             let (stock, history, job) = (&mut self.stock, &mut self.history, self.job);
             let at = |done: f64| {

@@ -1,3 +1,4 @@
+use super::band::Stretch;
 use super::layout::GridLayout;
 use super::model::Stock;
 use super::nm::{float, mm_from_nm};
@@ -5,6 +6,7 @@ use super::op::Interval;
 use super::rows::Row;
 use crate::geom::{Axis, Box3, Vec3};
 use crate::units::NM_PER_MM;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// A connected piece of the stock, as the rays along Z see it.
@@ -26,33 +28,60 @@ impl Stock {
     /// The separate pieces, largest first (see [`Stock::pieces`]).
     pub fn piece_list(&self) -> Vec<StockPiece> {
         let layout = *self.grid(Axis::Z);
-        let mut runs = Runs::default();
-        let (mut row, mut below) = (Row::default(), Row::default());
-        // For each piece of a row the run that it belongs to.
-        let (mut own, mut lower): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
-        for j in 0..layout.v.count() {
-            self.row(Axis::Z, j, &mut row);
-            own.clear();
-            let (mut left, mut left_first, mut under_first): (&[Interval], usize, usize) = (&[], 0, 0);
-            let unders = below.rays().chain(std::iter::repeat(&[][..]));
-            for ((ray, under), i) in row.rays().zip(unders).zip(0..) {
-                let first = own.len();
-                for piece in ray {
-                    let beside = touching(piece, left, own.get(left_first..).unwrap_or_default());
-                    let run = runs.joined(beside).unwrap_or_else(|| runs.begin());
-                    for other in touching(piece, under, lower.get(under_first..).unwrap_or_default()) {
-                        runs.groups.join(run, other);
-                    }
-                    runs.extend(run, (i, j), piece);
-                    own.push(run);
-                }
-                (left, left_first) = (ray, first);
-                under_first += under.len();
+        let parts = Stretch::parts(layout.v.count(), TOGETHER);
+        let parts: Vec<Part> = parts.into_par_iter().map(|rows| self.part(rows)).collect();
+        let mut parts = parts.into_iter();
+        let Some(mut whole) = parts.next() else { return Vec::new() };
+        parts.for_each(|next| whole.append(next));
+        whole.runs.pieces(&layout)
+    }
+
+    /// The runs of some rows.
+    fn part(&self, rows: Stretch) -> Part {
+        let mut part = Part::default();
+        let mut own = Marked::default();
+        for j in rows.numbers() {
+            self.row(Axis::Z, j, &mut own.row);
+            part.runs.mark(j, &mut own);
+            if j == rows.first {
+                part.first = own.clone();
+            } else {
+                part.runs.join_rows(&own, &part.last);
             }
-            std::mem::swap(&mut row, &mut below);
-            std::mem::swap(&mut own, &mut lower);
+            std::mem::swap(&mut own, &mut part.last);
         }
-        runs.pieces(&layout)
+        part
+    }
+}
+
+/// Rows of which the runs are found together.
+const TOGETHER: u32 = 64;
+
+/// A row, and for each of its pieces the run that it belongs to.
+#[derive(Clone, Default)]
+struct Marked {
+    row: Row,
+    runs: Vec<usize>,
+}
+
+/// The runs of neighbouring rows, with the first and the last of them.
+#[derive(Default)]
+struct Part {
+    runs: Runs,
+    first: Marked,
+    last: Marked,
+}
+
+impl Part {
+    /// Adds the rows that come next.
+    fn append(&mut self, next: Self) {
+        let Self { runs, mut first, mut last } = next;
+        let before = self.runs.append(runs);
+        for run in first.runs.iter_mut().chain(&mut last.runs) {
+            *run += before;
+        }
+        self.runs.join_rows(&first, &self.last);
+        self.last = last;
     }
 }
 
@@ -94,6 +123,44 @@ impl Extent {
 }
 
 impl Runs {
+    /// Marks the pieces of row `j`.
+    fn mark(&mut self, j: u32, row: &mut Marked) {
+        let Marked { row, runs: own } = row;
+        own.clear();
+        let (mut left, mut left_first): (&[Interval], usize) = (&[], 0);
+        for (ray, i) in row.rays().zip(0..) {
+            let first = own.len();
+            for piece in ray {
+                let beside = touching(piece, left, own.get(left_first..).unwrap_or_default());
+                let run = self.joined(beside).unwrap_or_else(|| self.begin());
+                self.extend(run, (i, j), piece);
+                own.push(run);
+            }
+            (left, left_first) = (ray, first);
+        }
+    }
+
+    /// Joins what touches in two neighbouring rows.
+    fn join_rows(&mut self, row: &Marked, below: &Marked) {
+        let (mut first, mut under_first) = (0, 0);
+        for (ray, under) in row.row.rays().zip(below.row.rays()) {
+            for (piece, run) in ray.iter().zip(row.runs.get(first..).unwrap_or_default()) {
+                for other in touching(piece, under, below.runs.get(under_first..).unwrap_or_default()) {
+                    self.groups.join(*run, other);
+                }
+            }
+            (first, under_first) = (first + ray.len(), under_first + under.len());
+        }
+    }
+
+    /// Adds other runs behind its own; tells how many those were.
+    fn append(&mut self, other: Self) -> usize {
+        let before = self.extents.len();
+        self.extents.extend(other.extents);
+        self.groups.parent.extend(other.groups.parent.iter().map(|up| up + before));
+        before
+    }
+
     fn begin(&mut self) -> usize {
         self.extents.push(Extent::NOTHING);
         self.groups.add()

@@ -371,6 +371,30 @@ fn a_block_in_two_is_two_pieces() {
 }
 
 #[test]
+fn pieces_are_told_over_many_rows() {
+    let mut cut = stock(0.03);
+    assert!(cut.grid(Axis::Z).v.count() > 200, "the rows are looked at in several parts");
+    let mut take = |id, min, max| {
+        let sweep = Shape::Block(block(min, max));
+        cut.run(&Frame::part(), &[Op { id: CutId(id), sweep, mode: OpMode::Cut }]);
+        let (whole, _) = cut.volume();
+        let pieces = cut.piece_list();
+        let sum: f64 = pieces.iter().map(|p| p.volume).sum();
+        assert!((sum - whole).abs() < 0.02 * whole, "{sum} {whole}");
+        assert!(pieces.windows(2).all(|two| two[0].volume >= two[1].volume));
+        (pieces.len(), pieces[0].bounds)
+    };
+    // Two legs that hang together in the last rows only, then not at all; then each in two.
+    let (count, bounds) = take(1, [4.0, -1.0, -5.0], [4.5, 6.8, 5.0]);
+    assert_eq!(count, 1);
+    assert!((bounds.max - Vec3::new(9.0, 7.0, 1.0)).amax() < 0.04, "{bounds:?}");
+    assert_eq!(take(2, [4.0, 6.0, -5.0], [4.5, 8.0, 5.0]).0, 2);
+    let (count, bounds) = take(3, [-1.0, 3.0, -5.0], [10.0, 3.1, 5.0]);
+    assert_eq!(count, 4);
+    assert!((bounds.min - Vec3::new(4.5, 3.1, -4.0)).amax() < 0.04, "{bounds:?}");
+}
+
+#[test]
 fn bad_stock_is_refused() {
     let raw = |min, max| RawStock::Box(block(min, max));
     assert_eq!(Stock::new(&raw([0.0; 3], [1.0, 0.0, 1.0]), 0.1).err(), Some(StockError::Empty));
