@@ -50,7 +50,7 @@ impl Stock {
     }
 
     /// The same stock, which tells nothing of what ops meet in it: for measuring what that costs. What is left is the same to the
-    /// last byte; all records are empty.
+    /// last byte; all records are empty, those of contacts too, so that nothing may be proved with it.
     #[must_use]
     pub const fn uncounted(mut self) -> Self {
         self.manner.counts = false;

@@ -20,9 +20,9 @@ use smallvec::SmallVec;
 /// The first cut of each line, among those that wait.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Firsts {
-    pub(super) cut: Cut16,
+    cut: Cut16,
     /// Its number among those that wait.
-    pub(super) number: Ints,
+    number: Ints,
     /// Mask of the lines on which something that was added later is so thin that rounding may decide.
     thin: Ints,
 }
