@@ -22,8 +22,6 @@ use super::work::{Job, Worker};
 pub(super) struct Coming {
     /// Where they begin on each ray; above everything where they pass it.
     lows: [LowerEnds; MOST],
-    /// Between which distances from their paths all the rays pass.
-    beside: [(f64, f64); MOST],
     columns: Columns,
 }
 
@@ -32,8 +30,7 @@ pub(super) struct Coming {
 struct LowerEnds(Ints);
 
 impl Coming {
-    pub(super) const EMPTY: Self =
-        Self { lows: [LowerEnds([0; LANES]); MOST], beside: [(0.0, 0.0); MOST], columns: Columns::NONE };
+    pub(super) const EMPTY: Self = Self { lows: [LowerEnds([0; LANES]); MOST], columns: Columns::NONE };
 }
 
 /// The one interval of each ray of a packet, upwards as the setup sees it, and who made its top.
@@ -129,7 +126,7 @@ impl Worker<'_> {
         // They are all worked out first, so that one move's need not be awaited before the next one's are begun.
         for (n, one) in coming().enumerate() {
             let rays = &jobs[one.job as usize].rays;
-            room.beside[n] = self.along.lower_ends(rays, (u, v), &mut room.lows[n].0);
+            self.along.lower_ends(rays, (u, v), one.touch(at.packet), &mut room.lows[n].0);
         }
         let mut met = false;
         for (n, one) in coming().enumerate() {
@@ -139,12 +136,13 @@ impl Worker<'_> {
             if !self.counts {
                 continue;
             }
+            let between = self.along.beside_between(&job.rays, u, v);
             let tally = &mut self.tallies[job.tally].1;
             tally.count(&length);
-            if tally.may_widen(room.beside[n])
+            if tally.may_widen(between)
                 && let Some(beside) = self.along.beside(&job.rays, u, v)
             {
-                tally.count_beside(&length, &beside, room.beside[n]);
+                tally.count_beside(&length, &beside, between);
             }
         }
         if met {

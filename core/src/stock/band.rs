@@ -8,7 +8,7 @@ use super::marks::Summary;
 use super::model::of_axis;
 use super::op::{Interval, Op};
 use super::packet::{LANES, SIDE};
-use super::places::Range;
+use super::places::Reach;
 use super::room::{BYTES_PER_PIECE, Room};
 use super::swept::Swept;
 use super::tally::Sum;
@@ -180,11 +180,11 @@ impl Band {
         layout: &GridLayout,
         frame: &Frame,
         manner: Manner,
-        (ops, ranges, numbers): (&[Op<S>], &[[Range; 3]], &[u32]),
+        (ops, reaches, numbers): (&[Op<S>], &[Reach], &[u32]),
         room: &Room,
     ) -> Vec<(u32, Sum)> {
         self.length.take();
-        let run = BandRun { band: self, layout, frame, manner, ops, ranges, numbers, room };
+        let run = BandRun { band: self, layout, frame, manner, ops, reaches, numbers, room };
         let met = manner.vectors.run(run);
         self.blocks.iter_mut().for_each(Block::tighten);
         met
@@ -198,8 +198,7 @@ struct BandRun<'a, S> {
     frame: &'a Frame,
     manner: Manner,
     ops: &'a [Op<S>],
-    /// Where in the three grids they can be.
-    ranges: &'a [[Range; 3]],
+    reaches: &'a [Reach],
     numbers: &'a [u32],
     room: &'a Room,
 }
@@ -218,9 +217,9 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
             let (mut most, until_look) = (0, self.room.until_look());
             for number in numbers.by_ref() {
                 let at = *number as usize;
-                if let (Some(op), Some(range)) = (self.ops.get(at), self.ranges.get(at)) {
-                    let range = of_axis(range, self.layout.axis).in_band(worker.band);
-                    worker.op(&mut jobs, (*number, op), &range);
+                if let (Some(op), Some(reach)) = (self.ops.get(at), self.reaches.get(at)) {
+                    let range = of_axis(&reach.ranges, self.layout.axis).in_band(worker.band);
+                    worker.op(&mut jobs, (*number, op), &range, reach.after);
                     most += range.rays() * BYTES_PER_PIECE;
                 }
                 if most > until_look {

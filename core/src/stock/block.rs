@@ -25,6 +25,21 @@ pub(super) struct Added {
     pub(super) above: Cut16,
 }
 
+/// The slots of a packet that hold material near several cuts, all of which stay between two ends.
+#[derive(Clone, Debug)]
+pub(super) struct Near {
+    ends: (i32, i32),
+    slots: SmallVec<[usize; 8]>,
+}
+
+impl Near {
+    /// Between those ends; the slots are not yet known.
+    #[inline(always)]
+    pub(super) fn between(ends: (i32, i32)) -> Self {
+        Self { ends, slots: SmallVec::new() }
+    }
+}
+
 /// How much of a piece lies in an interval; nothing when either is crossed.
 #[inline(always)]
 const fn overlap(interval: (i32, i32), piece: (i32, i32)) -> i32 {
@@ -279,6 +294,57 @@ impl Block {
         self.changed |= met;
         self.loose |= met;
         met.then_some(length)
+    }
+
+    /// [`Block::cut`], one of several cuts that stay within what slots were sought for.
+    #[inline(always)]
+    pub(super) fn cut_near(
+        &mut self,
+        packet: usize,
+        near: &mut Near,
+        cut: &Cut16,
+        by: &Makers,
+    ) -> Option<[i32; LANES]> {
+        let mut length = [0; LANES];
+        let (mut met, mut parted) = (false, false);
+        for s in &near.slots {
+            let slot = &mut self.slots[*s];
+            let here = common(slot, cut);
+            if any(&here) {
+                met = true;
+                for k in 0..LANES {
+                    length[k] += here[k];
+                }
+                if let Some(upper) = subtract(slot, cut, &here, by) {
+                    self.put_upper(packet, cut, by, &upper);
+                    parted = true;
+                }
+            }
+        }
+        if parted {
+            // Some pieces may now lie in other slots.
+            self.seek(packet, near);
+        }
+        self.changed |= met;
+        self.loose |= met;
+        met.then_some(length)
+    }
+
+    /// Seeks the slots of a packet that hold material near several cuts.
+    #[inline(always)]
+    pub(super) fn seek(&self, packet: usize, near: &mut Near) {
+        near.slots.clear();
+        let mut s = self.first(packet);
+        loop {
+            let slot = &self.slots[s];
+            if any(&and(&lt(&slot.low, &[near.ends.1; LANES]), &lt(&[near.ends.0; LANES], &slot.high))) {
+                near.slots.push(s);
+            }
+            match self.next[s] {
+                END => return,
+                next => s = next as usize,
+            }
+        }
     }
 
     /// The one piece of each ray of a packet that a cut can meet, crossed where it can meet none, and a mask of the rays that have

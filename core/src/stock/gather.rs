@@ -14,16 +14,16 @@
 )]
 
 use super::above::Coming;
-use super::block::BLOCK;
+use super::block::{BLOCK, Near};
 use super::nm::FAR;
 use super::op::OpMode;
-use super::packet::{Cut16, Makers};
+use super::packet::{Cut16, LANES, Makers, SIDE};
 use super::places::{At, Range};
 use super::raymap::Bounds;
 use super::slopes::Voids;
 use super::swept::{ManyRays, Swept};
 use super::tally::UNKNOWN;
-use super::work::{Job, Worker};
+use super::work::{Job, Worker, fields_of};
 
 /// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
 pub(super) const MOST: usize = 16;
@@ -35,6 +35,8 @@ pub(super) struct Waits {
     pub(super) job: u32,
     /// The packets that it can meet.
     packets: u16,
+    /// Where it touches their rays.
+    touch: [u8; LANES],
     /// Over material up to here (upwards as the setup sees it, nm) its spans end above all of it.
     pub(super) open: i32,
 }
@@ -45,6 +47,12 @@ impl Waits {
     pub(super) const fn comes_to(self, packet: u32) -> bool {
         self.packets >> packet & 1 != 0
     }
+
+    /// Where it touches the rays of a packet of the block.
+    #[inline(always)]
+    pub(super) const fn touch(&self, packet: u32) -> u8 {
+        self.touch[packet as usize]
+    }
 }
 
 /// What waits, block by block.
@@ -54,6 +62,8 @@ pub(super) struct Gathered {
     /// Blocks on which something waits, and perhaps some on which nothing does any more.
     busy: Vec<u32>,
     is_busy: Vec<bool>,
+    /// Between which ends what waits on each block stays, packet by packet; on level rays.
+    within: Vec<Cut16>,
     /// What is void on each block, where that is known.
     voids: Vec<Option<Box<Voids>>>,
     /// Room for what those that wait take from a packet.
@@ -68,6 +78,7 @@ impl Gathered {
             lists: vec![Vec::new(); blocks],
             busy: Vec::new(),
             is_busy: vec![false; blocks],
+            within: vec![Cut16::NONE; blocks],
             voids: Vec::new(),
             cuts: [Cut16::NONE; MOST],
             coming: Coming::EMPTY,
@@ -123,9 +134,40 @@ impl Worker<'_> {
         }
     }
 
+    /// Lets the last job wait on all blocks where it can meet material.
+    #[inline(always)]
+    pub(super) fn gather_all<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: &Range) {
+        self.vectors.run(Gather { worker: self, jobs, range });
+    }
+
+    /// The same, field by field of 4 x 4 blocks.
+    #[inline(always)]
+    fn gather_in_fields<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: &Range) {
+        let Some(job) = jobs.last() else { return };
+        for fj in fields_of(range.j) {
+            for fi in fields_of(range.i) {
+                let mut met = self.blocks_met(range, fi, fj);
+                if met == 0 {
+                    continue;
+                }
+                if self.cull {
+                    let (places, half) = self.field_places(fi, fj);
+                    if let Some(bounds) = self.along.bounds(&job.rays, places, half) {
+                        met &= self.fields[self.field(fi, fj)].met(&bounds.reach);
+                    }
+                }
+                while met != 0 {
+                    let k = met.trailing_zeros();
+                    met &= met - 1;
+                    self.gather(jobs, fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
+                }
+            }
+        }
+    }
+
     /// Lets the last job wait on a block, where it can meet material.
     #[inline(always)]
-    pub(super) fn gather<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
+    fn gather<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
         let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
         let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
@@ -141,13 +183,18 @@ impl Worker<'_> {
         if packets == 0 {
             return;
         }
-        let waits =
-            Waits { job: jobs.len() as u32 - 1, packets: packets as u16, open: self.along.open(&job.rays) };
+        let touch = bounds.as_ref().map_or([0; LANES], |bounds| bounds.touch);
+        let (job_number, packets, open) = (jobs.len() as u32 - 1, packets as u16, self.along.open(&job.rays));
+        let waits = Waits { job: job_number, packets, touch, open };
         let count = self.gathered.add(block, waits);
+        if !self.is_upright() {
+            self.gathered.within[block].widen(bounds.as_ref().map_or(&Cut16::ALL, |bounds| &bounds.reach));
+        }
         if let Some(bounds) = &bounds {
             let places = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
-            let sure = self.along.sure(&job.rays, places, bounds);
-            self.expect(block, bounds, &sure);
+            if let Some(sure) = self.along.sure(&job.rays, places, bounds) {
+                self.expect(block, bounds, &sure);
+            }
         }
         if count >= MOST {
             self.finish_gathered_on(jobs, block);
@@ -185,6 +232,11 @@ impl Worker<'_> {
     /// Does what waits on a block.
     #[inline(always)]
     pub(super) fn finish_gathered_on<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
+        self.vectors.run(Finish { worker: self, jobs, block });
+    }
+
+    #[inline(always)]
+    fn finish_gathered_packets<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
         let mut list = std::mem::take(&mut self.gathered.lists[block]);
         let (bi, bj) = (block as u32 % self.band.across, block as u32 / self.band.across);
         let mut packets = list.iter().fold(0, |all, one| all | u32::from(one.packets));
@@ -196,6 +248,7 @@ impl Worker<'_> {
         self.renew_whole(block);
         list.clear();
         self.gathered.lists[block] = list;
+        self.gathered.within[block] = Cut16::NONE;
     }
 
     #[inline(always)]
@@ -213,19 +266,25 @@ impl Worker<'_> {
         let (mut count, mut ways) = (0, [0; MOST]);
         for (n, one) in list.iter().enumerate() {
             if one.comes_to(at.packet) {
-                self.gathered.cuts[count] = self.along.cut_with_planes(&jobs[one.job as usize].rays, u, v);
+                self.gathered.cuts[count] =
+                    self.along.touched_cut(&jobs[one.job as usize].rays, u, v, one.touch(at.packet));
                 ways[count] = n;
                 count += 1;
             }
         }
         // They are all worked out first, so that one move's need not be awaited before the next one's are begun.
         let upright = self.is_upright();
+        let mut near =
+            Near::between(if upright { (-FAR, FAR) } else { self.gathered.within[block].of(packet) });
+        self.band.blocks[block].seek(packet, &mut near);
         let mut met = false;
         for k in 0..count {
             let (one, cut) = (&list[ways[k]], &self.gathered.cuts[k]);
             let job = &jobs[one.job as usize];
             let by = Makers::all(job.op.id.0);
-            let Some(length) = self.band.blocks[block].cut(packet, cut, &by) else { continue };
+            let Some(length) = self.band.blocks[block].cut_near(packet, &mut near, cut, &by) else {
+                continue;
+            };
             met = true;
             if !self.counts {
                 continue;
@@ -238,5 +297,37 @@ impl Worker<'_> {
         }
         // What they left void is known already.
         self.band.blocks[block].renew(packet, (FAR, -FAR), met);
+    }
+}
+
+/// Lets a job wait: a function of its own for each width of vectors, so that others are compiled without it.
+struct Gather<'w, 'a, 'j, S: Swept + 'j> {
+    worker: &'w mut Worker<'a>,
+    jobs: &'w [Job<'j, S>],
+    range: &'w Range,
+}
+
+impl<'j, S: Swept + 'j> pulp::NullaryFnOnce for Gather<'_, '_, 'j, S> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.worker.gather_in_fields(self.jobs, self.range);
+    }
+}
+
+/// Does what waits on a block: a function of its own for each width of vectors, since it is needed in several places.
+struct Finish<'w, 'a, 'j, S: Swept + 'j> {
+    worker: &'w mut Worker<'a>,
+    jobs: &'w [Job<'j, S>],
+    block: usize,
+}
+
+impl<'j, S: Swept + 'j> pulp::NullaryFnOnce for Finish<'_, '_, 'j, S> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.worker.finish_gathered_packets(self.jobs, self.block);
     }
 }

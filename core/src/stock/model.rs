@@ -4,8 +4,8 @@ use super::grid::Grid;
 use super::layout::GridLayout;
 use super::manner::{Manner, Vectors};
 use super::nm::{REACH, mm_from_nm};
-use super::op::{Interval, Op, OpRecord};
-use super::places::Range;
+use super::op::{Interval, Op, OpMode, OpRecord};
+use super::places::{Range, Reach};
 use super::room::Room;
 use super::spacing;
 use super::swept::Swept;
@@ -164,11 +164,16 @@ impl Stock {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
         let manner = self.manner;
         let top = frame.setup_box(&self.raw_bounds).max.z;
-        let of = |op: &Op<S>| Range::of(&layouts, &frame.part_box(&op.sweep.bounds_below(top)));
-        let ranges: Vec<[Range; 3]> = ops.par_iter().with_min_len(256).map(of).collect();
+        let of = |(n, op): (usize, &Op<S>)| {
+            let after = manner.cull && follows(ops, n, top);
+            let sweep = &op.sweep;
+            let bounds = if after { sweep.fresh_bounds_below(top) } else { sweep.bounds_below(top) };
+            Reach { ranges: Range::of(&layouts, &frame.part_box(&bounds)), after }
+        };
+        let reaches: Vec<Reach> = ops.par_iter().enumerate().with_min_len(256).map(of).collect();
         let mut work: Vec<(GridLayout, &mut Band, Vec<u32>)> = Vec::new();
         for grid in &mut self.grids {
-            let lists = bin(grid, &ranges);
+            let lists = bin(grid, &reaches);
             let jobs = grid.bands.iter_mut().zip(lists).filter(|(_, list)| !list.is_empty());
             work.extend(jobs.map(|(band, list)| (grid.layout, band, list)));
         }
@@ -176,7 +181,7 @@ impl Stock {
             .into_par_iter()
             .with_max_len(1)
             .map(|(layout, band, list)| {
-                (layout.axis, band.run(&layout, frame, manner, (ops, &ranges, &list), room))
+                (layout.axis, band.run(&layout, frame, manner, (ops, &reaches, &list), room))
             })
             .collect();
         let mut wholes: Vec<Whole> = Vec::new();
@@ -202,11 +207,21 @@ pub(super) const fn of_axis<T>(three: &[T; 3], axis: Axis) -> &T {
     }
 }
 
+/// Ops that are looked back at: a tool has as many bodies that cut.
+const LOOK_BACK: usize = 4;
+
+/// True when an op goes on from one shortly before it, which has taken what is left out then.
+fn follows<S: Swept>(ops: &[Op<S>], n: usize, top: f64) -> bool {
+    let before = ops.get(n.saturating_sub(LOOK_BACK)..n).unwrap_or_default();
+    let takes = before.iter().rev().filter(|op| op.mode != OpMode::Look);
+    ops.get(n).is_some_and(|op| takes.map(|before| &before.sweep).any(|before| op.sweep.follows(before, top)))
+}
+
 /// For each band of a grid the numbers of the ops that can meet it, in order.
-fn bin(grid: &Grid, ranges: &[[Range; 3]]) -> Vec<Vec<u32>> {
+fn bin(grid: &Grid, reaches: &[Reach]) -> Vec<Vec<u32>> {
     let mut lists = vec![Vec::new(); grid.bands.len()];
-    for (number, ranges) in (0_u32..).zip(ranges) {
-        let range = of_axis(ranges, grid.layout.axis);
+    for (number, reach) in (0_u32..).zip(reaches) {
+        let range = of_axis(&reach.ranges, grid.layout.axis);
         if !range.is_empty() {
             let (from, to) = if grid.by_columns { range.i } else { range.j };
             let (first, last) = ((from / grid.size) as usize, ((to - 1) / grid.size) as usize);

@@ -118,6 +118,23 @@ impl Cut16 {
     /// Nothing taken anywhere.
     pub(super) const NONE: Cut16 = Cut16 { low: [FAR; LANES], high: [-FAR; LANES] };
 
+    /// Everything taken everywhere.
+    pub(super) const ALL: Cut16 = Cut16 { low: [-FAR; LANES], high: [FAR; LANES] };
+
+    /// The ends on one ray.
+    pub(super) const fn of(&self, lane: usize) -> (i32, i32) {
+        (self.low[lane], self.high[lane])
+    }
+
+    /// From the lower to the higher of both.
+    #[inline(always)]
+    pub(super) fn widen(&mut self, other: &Cut16) {
+        for k in 0..LANES {
+            self.low[k] = if other.low[k] < self.low[k] { other.low[k] } else { self.low[k] };
+            self.high[k] = if other.high[k] > self.high[k] { other.high[k] } else { self.high[k] };
+        }
+    }
+
     /// The same ends on all rays whose span in `low..high` (mm) is not crossed.
     #[inline(always)]
     pub(super) fn where_met(low: &[f64; LANES], high: &[f64; LANES], ends: (i32, i32)) -> Self {
@@ -155,22 +172,27 @@ impl Cut16 {
     }
 }
 
+/// All lanes together, by halves, each step a loop of its own that the compiler can make vectors of.
 #[inline(always)]
-pub(super) fn least(values: &[i32; LANES]) -> i32 {
-    let mut out = values[0];
-    for k in 0..LANES {
-        out = if values[k] < out { values[k] } else { out };
+pub(super) fn halved<T: Copy>(lanes: &[T; LANES], f: impl Fn(T, T) -> T) -> T {
+    let (mut eight, mut four) = ([lanes[0]; 8], [lanes[0]; 4]);
+    for k in 0..8 {
+        eight[k] = f(lanes[k], lanes[k + 8]);
     }
-    out
+    for k in 0..4 {
+        four[k] = f(eight[k], eight[k + 4]);
+    }
+    f(f(four[0], four[2]), f(four[1], four[3]))
 }
 
 #[inline(always)]
-pub(super) fn most(values: &[i32; LANES]) -> i32 {
-    let mut out = values[0];
-    for k in 0..LANES {
-        out = if values[k] > out { values[k] } else { out };
-    }
-    out
+pub(super) fn least(values: &Ints) -> i32 {
+    halved(values, |a, b| if a < b { a } else { b })
+}
+
+#[inline(always)]
+pub(super) fn most(values: &Ints) -> i32 {
+    halved(values, |a, b| if a > b { a } else { b })
 }
 
 /// Who makes the ends of a cut, lane by lane.

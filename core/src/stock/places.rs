@@ -65,6 +65,14 @@ impl Places {
     }
 }
 
+/// Where in the three grids an op can be.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Reach {
+    pub(super) ranges: [Range; 3],
+    /// What an op before it has taken that it goes on from is left out.
+    pub(super) after: bool,
+}
+
 /// Where in a grid an op can be: rays `i.0..i.1` of rows `j.0..j.1`, and ends along the rays.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Range {

@@ -3,12 +3,13 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::nm::{FAR, low_half, nm_from_mm, nm_in_low_half};
+use super::nm::{FAR, REACH, Sums, low_half, mm_from_nm, nm_from_mm, nm_in_low_half, short};
 use super::packet::{Cut16, Ints, LANES, choose, mask, whole};
 use super::slopes::spread;
 use super::swept::{Lanes, ManyRays, Masks, Swept};
 use crate::geom::{Axis, Frame, Spans};
-use crate::sweep::EndPlanes;
+use crate::sweep::{EndBounds, EndPlanes};
+use crate::units::NM_PER_MM;
 
 /// Low and high end of spans, nm.
 pub(super) type Ends = (i32, i32);
@@ -17,6 +18,8 @@ pub(super) type Ends = (i32, i32);
 pub(super) struct Bounds {
     /// Between these all of it lies, as in [`RayMap::reach`].
     pub(super) reach: Cut16,
+    /// Where its rays are touched.
+    pub(super) touch: [u8; LANES],
     /// Between these its ends lie, setup frame; on rays along the spindle only.
     pub(super) planes: [EndPlanes<LANES>; 2],
     /// How far away the rays are, in the order in which the planes slope.
@@ -137,32 +140,30 @@ impl RayMap {
         self.turned(&of_low.map(low_half), &of_high.map(low_half))
     }
 
-    /// The same for a volume that tells planes for its ends, not yet kept as whole arrays.
+    /// The same for a volume that tells planes for its ends and where rays are touched, not yet kept as whole arrays.
     #[inline(always)]
-    pub(super) fn cut_with_planes<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes) -> Cut16 {
+    pub(super) fn touched_cut<R: ManyRays>(&self, rays: &R, u: &Lanes, v: &Lanes, touch: u8) -> Cut16 {
         let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
-        let (p, q) = self.ordered(u, v);
-        rays.spans_with_planes(p, q, &mut low, &mut high);
+        rays.touched_spans(self.ordered(u, v), touch, &mut low, &mut high);
         self.nm(&low, &high)
     }
 
     /// Where a volume that tells [`RayMap::open`] begins on 16 part rays, nm, upwards as the setup sees it;
-    /// [`REACH`](super::nm::REACH) where it meets none. Returns two numbers between which [`RayMap::beside`] lies.
+    /// [`REACH`] where it meets none.
     #[inline(always)]
     pub(super) fn lower_ends<R: ManyRays>(
         &self,
         rays: &R,
         (u, v): (&Lanes, &Lanes),
+        touch: u8,
         out: &mut Ints,
-    ) -> (f64, f64) {
+    ) {
         let mut low = [0.0; LANES];
-        let (p, q) = self.ordered(u, v);
-        let beside = rays.lower_ends(p, q, &mut low);
+        rays.lower_ends(self.ordered(u, v), touch, &mut low);
         let origin = self.sign * self.origin;
         for k in 0..LANES {
             out[k] = nm_from_mm(origin + low[k]);
         }
-        beside
     }
 
     /// A height, nm, upwards as the setup sees it: of material that is not above it no span of the volume ends below the top.
@@ -228,29 +229,54 @@ impl RayMap {
         (u, v): (&Lanes, &Lanes),
         half: (f64, f64),
     ) -> Option<Bounds> {
-        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+        let mut ends = EndBounds::NONE;
         let mut planes = [EndPlanes::NONE; 2];
         let half = if self.first.from_v { (half.1, half.0) } else { half };
-        if !rays.reach_and_planes(self.ordered(u, v), half, (&mut low, &mut high), &mut planes) {
+        if !rays.reach_and_planes(self.ordered(u, v), half, &mut ends, &mut planes) {
             return None;
         }
-        Some(Bounds { reach: self.nm(&low, &high), planes, half })
+        Some(Bounds { reach: self.nm_roughly(&ends)?, touch: ends.touch, planes, half })
     }
 
     /// Ends between which it takes all of every one of the rays, to a nanometre; crossed where that is not known.
     #[inline(always)]
-    pub(super) fn sure<R: ManyRays>(&self, rays: &R, (u, v): (&Lanes, &Lanes), bounds: &Bounds) -> Cut16 {
-        let (mut low, mut high) = ([0.0; LANES], [0.0; LANES]);
+    pub(super) fn sure<R: ManyRays>(
+        &self,
+        rays: &R,
+        (u, v): (&Lanes, &Lanes),
+        bounds: &Bounds,
+    ) -> Option<Cut16> {
+        let mut ends = EndBounds::NONE;
         if self.axis == Axis::Z {
             let [lows, highs] = &bounds.planes;
+            let half = (short(bounds.half.0), short(bounds.half.1));
             for k in 0..LANES {
-                low[k] = lows.over[k] + spread((lows.slopes.0[k], lows.slopes.1[k]), bounds.half);
-                high[k] = -(highs.over[k] + spread((highs.slopes.0[k], highs.slopes.1[k]), bounds.half));
+                ends.low[k] = lows.over[k] + spread((lows.slopes.0[k], lows.slopes.1[k]), half);
+                ends.high[k] = -(highs.over[k] + spread((highs.slopes.0[k], highs.slopes.1[k]), half));
             }
         } else {
-            rays.sure(self.ordered(u, v), bounds.half, &mut low, &mut high);
+            rays.sure(self.ordered(u, v), bounds.half, &mut ends);
         }
-        self.nm(&low, &high)
+        self.nm_roughly(&ends)
+    }
+
+    /// Bounds in whole nanometres of the part; `None` where they count from so far away that their sums could overflow.
+    #[inline(always)]
+    fn nm_roughly(&self, ends: &EndBounds<LANES>) -> Option<Cut16> {
+        let from = self.origin + self.sign * ends.from;
+        let is_near = from.abs() <= mm_from_nm(REACH);
+        if !is_near {
+            return None;
+        }
+        let from = nm_from_mm(from);
+        let (mut of_low, mut of_high) = ([0; LANES], [0; LANES]);
+        let sums = Sums::from(from);
+        let per = short(self.sign * NM_PER_MM);
+        for k in 0..LANES {
+            of_low[k] = sums.add(per * ends.low[k]);
+            of_high[k] = sums.add(per * ends.high[k]);
+        }
+        Some(self.turned(&of_low, &of_high))
     }
 
     /// True when the rays run down in the setup.

@@ -12,19 +12,19 @@
     reason = "packets are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
+use super::nm::short;
 use super::packet::{Ints, LANES};
-use super::swept::Lanes;
 use crate::sweep::EndPlanes;
 
 /// Ends are rounded to a nanometre, and overlaps of one more are left, mm.
-const MARGIN: f64 = 4e-6;
+const MARGIN: f32 = 4e-6;
 
 /// A plane over each packet of a block: its height in the middle, and its rise for each millimetre.
 #[derive(Clone, Copy, Debug)]
 #[repr(align(64))]
 struct Planes {
-    height: Lanes,
-    slopes: (Lanes, Lanes),
+    height: [f32; LANES],
+    slopes: ([f32; LANES], [f32; LANES]),
 }
 
 /// For each packet of a block two planes between which no ray has material: the void reaches down to the first and, turned over
@@ -34,44 +34,46 @@ pub(super) struct Voids([Planes; 2]);
 
 /// How far a plane rises from the middle of a packet to its outermost rays.
 #[inline(always)]
-pub(super) fn spread((p, q): (f64, f64), half: (f64, f64)) -> f64 {
+pub(super) fn spread((p, q): (f32, f32), half: (f32, f32)) -> f32 {
     p.abs() * half.0 + q.abs() * half.1
 }
 
 impl Voids {
     /// None known.
     pub(super) const NONE: Self =
-        Self([Planes { height: [f64::INFINITY; LANES], slopes: ([0.0; LANES], [0.0; LANES]) }; 2]);
+        Self([Planes { height: [f32::INFINITY; LANES], slopes: ([0.0; LANES], [0.0; LANES]) }; 2]);
 
     /// The packets in which a move stays within what is void: bit `p` for packet `p`.
     #[inline(always)]
     pub(super) fn hold(&self, ends: &[EndPlanes<LANES>; 2], half: (f64, f64)) -> u32 {
-        let mut held = [u64::MAX; LANES];
+        let half = (short(half.0), short(half.1));
+        let mut held = [u32::MAX; LANES];
         for (own, ends) in self.0.iter().zip(ends) {
             for k in 0..LANES {
                 let (p, q) = (ends.slopes.0[k] - own.slopes.0[k], ends.slopes.1[k] - own.slopes.1[k]);
                 let within = ends.under[k] - own.height[k] >= spread((p, q), half);
-                held[k] &= if within { u64::MAX } else { 0 };
+                held[k] &= if within { u32::MAX } else { 0 };
             }
         }
         let mut bits = 0;
         for k in 0..LANES {
             bits |= held[k] & (1 << k);
         }
-        u32::try_from(bits).unwrap_or(0)
+        bits
     }
 
     /// Takes into account a move that waits. `open` are the packets in which nothing is left below it, and above it.
     #[inline(always)]
     pub(super) fn expect(&mut self, ends: &[EndPlanes<LANES>; 2], half: (f64, f64), open: [&Ints; 2]) {
+        let half = (short(half.0), short(half.1));
         let [lows, highs] = ends;
         let [low, high] = &mut self.0;
         for k in 0..LANES {
             let (below, above) = (open[0][k] != 0, open[1][k] != 0);
             let (bottom, top) = (lows.over[k] + MARGIN, highs.over[k] + MARGIN);
-            let known = (bottom < f64::INFINITY) & (top < f64::INFINITY);
-            let bottom = if below { f64::NEG_INFINITY } else { bottom };
-            let top = if above { f64::NEG_INFINITY } else { top };
+            let known = (bottom < f32::INFINITY) & (top < f32::INFINITY);
+            let bottom = if below { f32::NEG_INFINITY } else { bottom };
+            let top = if above { f32::NEG_INFINITY } else { top };
             let wider = bottom + top < low.height[k] + high.height[k];
             // They join when on every ray one begins before the other ends.
             let own = spread((low.slopes.0[k], low.slopes.1[k]), half)

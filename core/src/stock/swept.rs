@@ -1,6 +1,6 @@
 use crate::cutter::Body;
 use crate::geom::{Axis, Box3, Path, Spans, Vec3};
-use crate::sweep::{EndPlanes, Sweep, SweptRays};
+use crate::sweep::{EndBounds, EndPlanes, Sweep, SweptRays};
 
 /// Places or ends for the 16 rays of a packet, or for the 16 packets of a block, mm.
 pub type Lanes = [f64; 16];
@@ -25,6 +25,17 @@ pub trait Swept: Sync {
         self.bounds()
     }
 
+    /// True when all of it that is not above a height and not in another, done shortly before, lies ahead of where it starts, so
+    /// that [`Swept::fresh_bounds_below`] and [`Swept::rays`] may leave the rest out.
+    fn follows(&self, _before: &Self, _top: f64) -> bool {
+        false
+    }
+
+    /// [`Swept::bounds_below`] of that.
+    fn fresh_bounds_below(&self, top: f64) -> Box3 {
+        self.bounds_below(top)
+    }
+
     /// Pieces inside it of the line parallel to `axis` through `(u, v)` on `axis.others()`: ascending, disjoint,
     /// mm. Clears `out` first.
     fn spans(&self, axis: Axis, u: f64, v: f64, out: &mut Spans);
@@ -43,8 +54,9 @@ pub trait Swept: Sync {
         }
     }
 
-    /// Prepares it for rays along an axis.
-    fn rays(&self, axis: Axis) -> Self::Rays<'_>;
+    /// Prepares it for rays along an axis; with `after`, for rays from which another that it [`follows`](Swept::follows) has
+    /// been taken. What that took may then be left out of bounds, and of ends where bounds are asked for with planes.
+    fn rays(&self, axis: Axis, after: bool) -> Self::Rays<'_>;
 
     /// Lowest and highest Z when the volume has the same cross-section at every height between them; `None`
     /// otherwise. Then one line of the cross-section serves for every height.
@@ -76,18 +88,18 @@ pub trait ManyRays {
         false
     }
 
-    /// [`ManyRays::spans`] of the rays of a packet, in its order, asked only where planes are told.
-    fn spans_with_planes(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes) {
+    /// [`ManyRays::spans`] of rays that are touched as [`ManyRays::reach_and_planes`] tells, asked only where planes are told.
+    fn touched_spans(&self, (u, v): (&Lanes, &Lanes), _touch: u8, low: &mut Lanes, high: &mut Lanes) {
         self.spans(u, v, low, high);
     }
 
-    /// [`ManyRays::reach`], and for rays along Z the planes between which the lower ends lie, and the upper ones turned over,
-    /// to a nanometre. False, with nothing done, where they are not known.
+    /// [`ManyRays::reach`] with half the figures and where the rays are touched, and for rays along Z the planes between which the lower ends lie, and the upper
+    /// ones turned over. False, with nothing done, where they are not known.
     fn reach_and_planes(
         &self,
         _places: (&Lanes, &Lanes),
         _half: (f64, f64),
-        _reach: (&mut Lanes, &mut Lanes),
+        _ends: &mut EndBounds<16>,
         _planes: &mut [EndPlanes<16>; 2],
     ) -> bool {
         false
@@ -99,17 +111,16 @@ pub trait ManyRays {
         None
     }
 
-    /// The lower ends of [`ManyRays::spans`], infinite where there is none, of the rays of a packet, in its order. Asked only
-    /// where there is such a height. Returns two numbers between which all of [`ManyRays::beside`] lies.
-    fn lower_ends(&self, _u: &Lanes, _v: &Lanes, low: &mut Lanes) -> (f64, f64) {
+    /// The lower ends of [`ManyRays::spans`], infinite where there is none, of rays that are touched as
+    /// [`ManyRays::reach_and_planes`] tells. Asked only where there is such a height.
+    fn lower_ends(&self, _places: (&Lanes, &Lanes), _touch: u8, low: &mut Lanes) {
         *low = [f64::INFINITY; 16];
-        (f64::NEG_INFINITY, f64::INFINITY)
     }
 
     /// Ends between which all of every one of the rays within `half` of those places is taken, to a nanometre; crossed where
     /// that is not known. Asked only of level rays, where planes are told.
-    fn sure(&self, _places: (&Lanes, &Lanes), _half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
-        (*low, *high) = ([f64::INFINITY; 16], [f64::NEG_INFINITY; 16]);
+    fn sure(&self, _places: (&Lanes, &Lanes), _half: (f64, f64), ends: &mut EndBounds<16>) {
+        *ends = EndBounds::NONE;
     }
 
     /// The ends that every span and every reach has, mm, when all are the same: those of a level cylinder seen along Z.
@@ -172,8 +183,8 @@ impl ManyRays for SweptRays<'_> {
     }
 
     #[inline(always)]
-    fn spans_with_planes(&self, u: &Lanes, v: &Lanes, low: &mut Lanes, high: &mut Lanes) {
-        SweptRays::spans_with_planes(self, u, v, low, high);
+    fn touched_spans(&self, places: (&Lanes, &Lanes), touch: u8, low: &mut Lanes, high: &mut Lanes) {
+        SweptRays::touched_spans(self, places, touch, low, high);
     }
 
     #[inline(always)]
@@ -181,10 +192,10 @@ impl ManyRays for SweptRays<'_> {
         &self,
         places: (&Lanes, &Lanes),
         half: (f64, f64),
-        reach: (&mut Lanes, &mut Lanes),
+        ends: &mut EndBounds<16>,
         planes: &mut [EndPlanes<16>; 2],
     ) -> bool {
-        SweptRays::reach_and_planes(self, places, half, reach, planes)
+        SweptRays::reach_and_planes(self, places, half, ends, planes)
     }
 
     #[inline(always)]
@@ -193,13 +204,13 @@ impl ManyRays for SweptRays<'_> {
     }
 
     #[inline(always)]
-    fn lower_ends(&self, u: &Lanes, v: &Lanes, low: &mut Lanes) -> (f64, f64) {
-        SweptRays::lower_ends(self, u, v, low)
+    fn lower_ends(&self, places: (&Lanes, &Lanes), touch: u8, low: &mut Lanes) {
+        SweptRays::lower_ends(self, places, touch, low);
     }
 
     #[inline(always)]
-    fn sure(&self, places: (&Lanes, &Lanes), half: (f64, f64), low: &mut Lanes, high: &mut Lanes) {
-        SweptRays::sure(self, places, half, low, high);
+    fn sure(&self, places: (&Lanes, &Lanes), half: (f64, f64), ends: &mut EndBounds<16>) {
+        SweptRays::sure(self, places, half, ends);
     }
 
     #[inline(always)]
@@ -232,8 +243,16 @@ impl Swept for Sweep {
     type Rays<'a> = SweptRays<'a>;
 
     #[inline(always)]
-    fn rays(&self, axis: Axis) -> SweptRays<'_> {
-        Sweep::rays(self, axis)
+    fn rays(&self, axis: Axis, after: bool) -> SweptRays<'_> {
+        Sweep::rays(self, axis, after)
+    }
+
+    fn follows(&self, before: &Self, top: f64) -> bool {
+        Sweep::follows(self, before, top)
+    }
+
+    fn fresh_bounds_below(&self, top: f64) -> Box3 {
+        Sweep::fresh_bounds_below(self, top)
     }
 
     fn bounds(&self) -> Box3 {
@@ -289,8 +308,16 @@ impl<T: Swept> Swept for &T {
         Self: 'a;
 
     #[inline(always)]
-    fn rays(&self, axis: Axis) -> T::Rays<'_> {
-        T::rays(self, axis)
+    fn rays(&self, axis: Axis, after: bool) -> T::Rays<'_> {
+        T::rays(self, axis, after)
+    }
+
+    fn follows(&self, before: &Self, top: f64) -> bool {
+        T::follows(self, before, top)
+    }
+
+    fn fresh_bounds_below(&self, top: f64) -> Box3 {
+        T::fresh_bounds_below(self, top)
     }
 
     fn bounds(&self) -> Box3 {

@@ -7,7 +7,7 @@
 use super::layout::GridLayout;
 use super::nm::mm_from_nm;
 use super::op::{Bite, OpRecord};
-use super::packet::{Ints, LANES, mask};
+use super::packet::{Ints, LANES, halved, mask};
 use super::swept::Lanes;
 use crate::geom::Axis;
 use std::cmp::Reverse;
@@ -216,19 +216,6 @@ impl Tally {
         pieces.early.push(kept);
         pieces.shorten_crowd();
     }
-}
-
-/// All lanes together, by halves, each step a loop of its own that the compiler can make vectors of.
-#[inline(always)]
-fn halved<T: Copy>(lanes: &[T; LANES], f: impl Fn(T, T) -> T) -> T {
-    let (mut eight, mut four) = ([lanes[0]; 8], [lanes[0]; 4]);
-    for k in 0..8 {
-        eight[k] = f(lanes[k], lanes[k + 8]);
-    }
-    for k in 0..4 {
-        four[k] = f(eight[k], eight[k + 4]);
-    }
-    f(f(four[0], four[2]), f(four[1], four[3]))
 }
 
 /// What one op met in one band.

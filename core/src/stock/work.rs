@@ -50,7 +50,7 @@ pub(super) struct Worker<'a> {
     pub(super) us: Places,
     pub(super) vs: Places,
     /// What is known of the blocks, field by field of 4 x 4.
-    fields: Vec<Marks>,
+    pub(super) fields: Vec<Marks>,
     mm: Spans,
     pub(super) waiting: Waiting,
     pub(super) group: Option<Box<Group>>,
@@ -133,13 +133,13 @@ impl<'a> Worker<'a> {
     }
 
     #[inline(always)]
-    const fn field(&self, fi: u32, fj: u32) -> usize {
+    pub(super) const fn field(&self, fi: u32, fj: u32) -> usize {
         (fj * self.band.across.div_ceil(SIDE) + fi) as usize
     }
 
     /// Which blocks of a field an op, which can be only in a part of the grid, can meet material in.
     #[inline(always)]
-    fn blocks_met(&self, range: &Range, fi: u32, fj: u32) -> u32 {
+    pub(super) fn blocks_met(&self, range: &Range, fi: u32, fj: u32) -> u32 {
         let (columns, rows) = (blocks_of(range.i), blocks_of(range.j));
         let within = |from: u32, to: u32, first: u32| {
             let place = |n: u32| n.saturating_sub(first * SIDE).min(SIDE);
@@ -191,13 +191,14 @@ impl<'a> Worker<'a> {
     }
 
     /// Does one op, given with its number, which can be only in a part of the band, or lets it wait among the `jobs`
-    /// at work.
+    /// at work. With `after` what one before it has taken, from which it goes on, is left out.
     #[inline(always)]
     pub(super) fn op<'b, S: Swept>(
         &mut self,
         jobs: &mut Vec<Job<'b, S>>,
         (number, op): (u32, &'b Op<S>),
         range: &Range,
+        after: bool,
     ) {
         if range.is_empty() {
             return;
@@ -210,7 +211,7 @@ impl<'a> Worker<'a> {
         if self.at_work >= self.most_at_work {
             self.settle(jobs);
         }
-        let rays = op.sweep.rays(self.along.axis());
+        let rays = op.sweep.rays(self.along.axis(), after);
         let same = self.along.same_ends(&rays);
         let job = Job { op, rays, same, tally: self.begin_tally(number) };
         if let Some(block) = open {
@@ -218,8 +219,13 @@ impl<'a> Worker<'a> {
             self.prism(&job, range, block);
         } else {
             self.finish_waiting();
+            let gathers = job.gathers();
             jobs.push(job);
-            self.any_shape(jobs, range);
+            if gathers {
+                self.gather_all(jobs, range);
+            } else {
+                self.any_shape(jobs, range);
+            }
         }
     }
 
@@ -235,7 +241,7 @@ impl<'a> Worker<'a> {
         tally
     }
 
-    /// Any volume, field by field of 4 x 4 blocks.
+    /// Any volume but one that gathers, field by field of 4 x 4 blocks.
     #[inline(always)]
     fn any_shape<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: &Range) {
         let Some(job) = jobs.last() else { return };
@@ -246,9 +252,8 @@ impl<'a> Worker<'a> {
                     continue;
                 }
                 if self.cull {
-                    let (u, v) = (&self.us.fields[fi as usize], &self.vs.fields[fj as usize]);
-                    let half = (self.us.half_block, self.vs.half_block);
-                    let reach = self.along.reach(&job.rays, (u, v), half, job.same);
+                    let (places, half) = self.field_places(fi, fj);
+                    let reach = self.along.reach(&job.rays, places, half, job.same);
                     met &= self.fields[self.field(fi, fj)].met(&reach);
                 }
                 while met != 0 {
@@ -260,14 +265,17 @@ impl<'a> Worker<'a> {
         }
     }
 
+    /// The middles of the blocks of a field, and how far their rays are from them.
+    #[inline(always)]
+    pub(super) fn field_places(&self, fi: u32, fj: u32) -> ((&Lanes, &Lanes), (f64, f64)) {
+        let places = (&self.us.fields[fi as usize], &self.vs.fields[fj as usize]);
+        (places, (self.us.half_block, self.vs.half_block))
+    }
+
     #[inline(always)]
     fn any_block<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
         let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
-        if job.gathers() {
-            self.gather(jobs, bi, bj);
-            return;
-        }
         if job.op.mode == OpMode::Cut
             && let Some(ends) = job.same
         {
@@ -406,7 +414,7 @@ const fn blocks_of((from, to): (u32, u32)) -> (u32, u32) {
 }
 
 #[inline(always)]
-const fn fields_of((from, to): (u32, u32)) -> std::ops::Range<u32> {
+pub(super) const fn fields_of((from, to): (u32, u32)) -> std::ops::Range<u32> {
     from / (SIDE * BLOCK)..to.div_ceil(SIDE * BLOCK)
 }
 

@@ -13,7 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::ball::BallAcross;
+use super::ball::{BallAcross, EndBounds};
 use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
 use super::rounded;
 use crate::cutter::{Body, half_chord};
@@ -169,7 +169,7 @@ impl Growing {
 }
 
 impl LineAcross {
-    pub(super) fn new(body: &Body, shift: Shift) -> Self {
+    pub(super) fn new(body: &Body, shift: Shift, after: bool) -> Self {
         let is_ball = matches!(body, Body::HalfBall { .. });
         let kind = if shift.up.abs() <= 0.0 && !is_ball {
             Kind::Level(Tangents::of(&shift))
@@ -181,7 +181,8 @@ impl LineAcross {
                     Kind::BallAlong
                 }
                 Body::HalfBall { radius, .. } => {
-                    Kind::Ball(BallAcross::new((radius, body.top()), (shift.side, shift.up), shift.along))
+                    let by = (shift.side, shift.up);
+                    Kind::Ball(BallAcross::new((radius, body.top()), by, shift.along, after))
                 }
                 Body::RoundedDisc { radius, corner, .. } => Kind::Rounded { flat: radius - corner, corner },
             }
@@ -259,7 +260,9 @@ impl LineAcross {
         high: &mut [f64; N],
     ) {
         if let Kind::Ball(ball) = &self.kind {
-            ball.reach((side, up), half, low, high);
+            let mut ends = EndBounds::NONE;
+            ball.reach((side, up), half, &mut ends);
+            ends.widened(low, high);
             return;
         }
         if let Kind::BallAlong = &self.kind {

@@ -13,7 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::ball::{BallAlong, EndPlanes};
+use super::ball::{BallAlong, EndBounds, EndPlanes};
 use super::lanes::{least, most, span_if, within};
 use super::{STANDS_STILL, rounded};
 use crate::cutter::{Body, half_chord};
@@ -80,7 +80,7 @@ impl Touch {
 }
 
 impl LineAlong {
-    pub(super) fn new(body: &Body, by: &Vec3) -> Self {
+    pub(super) fn new(body: &Body, by: &Vec3, after: bool) -> Self {
         let length = (by.x * by.x + by.y * by.y).sqrt();
         let still = length <= STANDS_STILL;
         let (unit, climb) =
@@ -96,7 +96,9 @@ impl LineAlong {
             Body::Frustum { .. } | Body::HalfBall { .. } | Body::RoundedDisc { .. } => None,
         };
         let ball = match *body {
-            Body::HalfBall { radius, .. } if !still => Some(BallAlong::new((radius, body.top()), by, length)),
+            Body::HalfBall { radius, .. } if !still => {
+                Some(BallAlong::new((radius, body.top()), by, length, after))
+            }
             Body::HalfBall { .. } | Body::Frustum { .. } | Body::RoundedDisc { .. } => None,
         };
         Self {
@@ -246,7 +248,9 @@ impl LineAlong {
         }
         if let Some(ball) = &self.ball {
             let mut planes = [EndPlanes::NONE; 2];
-            ball.reach((x, y), half, (low, high), &mut planes);
+            let mut ends = EndBounds::NONE;
+            ball.reach((x, y), half, 0.0, &mut ends, &mut planes);
+            ends.widened(low, high);
             return;
         }
         let top = self.body.top();

@@ -29,7 +29,7 @@ mod sector;
 #[cfg(test)]
 mod tests;
 
-pub use ball::EndPlanes;
+pub use ball::{EndBounds, EndPlanes};
 pub use rays::SweptRays;
 
 use crate::cutter::Body;
@@ -124,6 +124,46 @@ impl Sweep {
         let (min, max) = (way.min - Vec3::new(r, r, 0.0), way.max + Vec3::new(r, r, 0.0));
         let min = Vec3::new(min.x, min.y, self.bounds.min.z);
         Box3 { min, max: Vec3::new(max.x, max.y, top.min(self.bounds.max.z)) }.grown(BOUNDS_MARGIN)
+    }
+
+    /// True when it is a straight move on from where a sweep of the same body ends, of which all that is not above a height and
+    /// was not swept before lies ahead of that place: in front of the plane there square to the move. So it is for every level
+    /// move, whose sections are discs, and for the lower half of a ball as long as its flat top is not raised within that height;
+    /// what lies behind the plane is nearest to the move at its start.
+    pub fn follows(&self, before: &Self, top: f64) -> bool {
+        let (Path::Line { from, to }, Way::Line { by, .. }) = (&self.path, &self.way) else { return false };
+        let is_led = by.x * by.x + by.y * by.y > STANDS_STILL * STANDS_STILL;
+        let lies_ahead = match self.body {
+            Body::HalfBall { z0, radius } => to.z <= from.z || top <= from.z + z0 + radius,
+            Body::Frustum { .. } | Body::RoundedDisc { .. } => !(by.z.abs() > 0.0),
+        };
+        is_led && lies_ahead && self.body == before.body && before.path.end() == *from
+    }
+
+    /// [`Sweep::bounds_below`] of what it sweeps anew where it [`follows`](Sweep::follows) another.
+    pub fn fresh_bounds_below(&self, top: f64) -> Box3 {
+        let whole = self.bounds_below(top);
+        let Way::Line { from, by } = &self.way else { return whole };
+        let length = (by.x * by.x + by.y * by.y).sqrt();
+        let (x, y) = (by.x / length, by.y / length);
+        // Half the width of what is not above that height.
+        let way = self.path.bounds();
+        let r = 0.5 * ((whole.max.x - whole.min.x) - (way.max.x - way.min.x));
+        // How far ahead of the start the plane is at the heights of the sweep.
+        let climb = by.z / length;
+        let centre = from.z + self.body.top();
+        let ahead = ((centre - whole.max.z) * climb).min((centre - whole.min.z) * climb).min(length);
+        let start = [from.x + ahead * x, from.y + ahead * y];
+        // The start is a line across the move, the end half a disc before it.
+        let of = |along: f64, across: f64, start: f64, end: f64| {
+            let side = r * across.abs();
+            let (behind, before) = if along < 0.0 { (r, side) } else { (side, r) };
+            ((start - side).min(end - behind), (start + side).max(end + before))
+        };
+        let (xs, ys) = (of(x, y, start[0], from.x + by.x), of(y, x, start[1], from.y + by.y));
+        let (z0, z1) = (whole.min.z, whole.max.z);
+        let fresh = Box3 { min: Vec3::new(xs.0, ys.0, z0), max: Vec3::new(xs.1, ys.1, z1) };
+        fresh.grown(BOUNDS_MARGIN).common(&whole)
     }
 
     /// The pieces inside it of the line parallel to `axis` through `(u, v)`, the coordinates on

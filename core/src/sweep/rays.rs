@@ -4,7 +4,7 @@
 
 use super::across::{LineAcross, Shift};
 use super::along::LineAlong;
-use super::ball::EndPlanes;
+use super::ball::{EndBounds, EndPlanes};
 use super::helix::Helix;
 use super::lanes::{MISSED_HIGH, MISSED_LOW, span_if};
 use super::level_arc::LevelArc;
@@ -41,16 +41,17 @@ enum Kind<'a> {
 }
 
 impl Sweep {
-    /// Prepares it for rays along an axis.
+    /// Prepares it for rays along an axis. With `after`, for rays from which a sweep that it [`follows`](Sweep::follows) has been
+    /// taken: bounds and, of the lower half of a ball, ends may then leave out what that swept too.
     #[inline(always)]
-    pub fn rays(&self, axis: Axis) -> SweptRays<'_> {
+    pub fn rays(&self, axis: Axis, after: bool) -> SweptRays<'_> {
         let kind = match &self.way {
             Way::Line { from, by } => match axis {
                 Axis::X | Axis::Y => {
-                    let line = LineAcross::new(&self.body, Shift::seen_along(axis, by));
+                    let line = LineAcross::new(&self.body, Shift::seen_along(axis, by), after);
                     Kind::Across { line, from: *from, turned: axis == Axis::Y }
                 }
-                Axis::Z => Kind::Along { line: LineAlong::new(&self.body, by), from: *from },
+                Axis::Z => Kind::Along { line: LineAlong::new(&self.body, by, after), from: *from },
             },
             Way::Level(arc) => match axis {
                 Axis::Z => Kind::Arc(arc),
@@ -145,13 +146,13 @@ impl SweptRays<'_> {
         }
     }
 
-    /// [`SweptRays::spans`] where planes are told, of rays that fill a box with the first and the last in its corners; nothing
+    /// [`SweptRays::spans`] where planes are told, of rays that are touched as [`SweptRays::reach_and_planes`] tells; nothing
     /// elsewhere.
     #[inline(always)]
-    pub fn spans_with_planes<const N: usize>(
+    pub fn touched_spans<const N: usize>(
         &self,
-        u: &[f64; N],
-        v: &[f64; N],
+        (u, v): (&[f64; N], &[f64; N]),
+        touch: u8,
         low: &mut [f64; N],
         high: &mut [f64; N],
     ) {
@@ -160,7 +161,7 @@ impl SweptRays<'_> {
             Kind::Across { line, from, turned } => {
                 let Some(ball) = line.ball() else { return };
                 let (side, up) = self.side_and_up(u, v, from, *turned);
-                ball.spans_in_box(&side, &up, low, high);
+                ball.touched_spans((&side, &up), touch, low, high);
                 self.lead_back(from, low, high);
             }
             Kind::Along { line, from } => {
@@ -172,40 +173,29 @@ impl SweptRays<'_> {
         }
     }
 
-    /// [`SweptRays::reach`], and for rays along Z the planes between which the lower ends lie, and the upper ones turned over, but
-    /// for rounding. False, with nothing done, for all but the lower half of a ball on a line.
+    /// [`SweptRays::reach`] with half the figures and where the rays are touched, and for rays along Z the planes between which the lower ends lie, and the upper
+    /// ones turned over. False, with nothing done, for all but the lower half of a ball on a line that is not very long.
     #[inline(always)]
     pub fn reach_and_planes<const N: usize>(
         &self,
         (u, v): (&[f64; N], &[f64; N]),
         half: (f64, f64),
-        (low, high): (&mut [f64; N], &mut [f64; N]),
+        ends: &mut EndBounds<N>,
         planes: &mut [EndPlanes<N>; 2],
     ) -> bool {
-        let from = match &self.kind {
+        match &self.kind {
             Kind::Across { line, from, turned } => {
-                let Some(ball) = line.ball() else { return false };
+                let Some(ball) = line.ball().filter(|ball| ball.is_told()) else { return false };
                 let (side, up) = self.side_and_up(u, v, from, *turned);
                 let half = if *turned { (half.1, half.0) } else { half };
-                ball.reach((&side, &up), half, low, high);
-                self.lead_back(from, low, high);
-                return true;
+                ball.reach((&side, &up), half, ends);
+                ends.from += self.axis.of(from);
             }
             Kind::Along { line, from } => {
-                let Some(ball) = line.ball() else { return false };
-                let (x, y) = (less(u, from.x), less(v, from.y));
-                ball.reach((&x, &y), half, (low, high), planes);
-                from
+                let Some(ball) = line.ball().filter(|ball| ball.is_told()) else { return false };
+                ball.reach((&less(u, from.x), &less(v, from.y)), half, from.z, ends, planes);
             }
             Kind::Arc(_) | Kind::Bore(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => return false,
-        };
-        self.lead_back(from, low, high);
-        let along = self.axis.of(from);
-        for (ends, by) in planes.iter_mut().zip([along, -along]) {
-            for k in 0..N {
-                ends.under[k] += by;
-                ends.over[k] += by;
-            }
         }
         true
     }
@@ -217,16 +207,15 @@ impl SweptRays<'_> {
         &self,
         (u, v): (&[f64; N], &[f64; N]),
         half: (f64, f64),
-        low: &mut [f64; N],
-        high: &mut [f64; N],
+        ends: &mut EndBounds<N>,
     ) {
-        (*low, *high) = ([MISSED_LOW; N], [MISSED_HIGH; N]);
+        *ends = EndBounds::NONE;
         let Kind::Across { line, from, turned } = &self.kind else { return };
         let Some(ball) = line.ball() else { return };
         let (side, up) = self.side_and_up(u, v, from, *turned);
         let half = if *turned { (half.1, half.0) } else { half };
-        ball.sure((&side, &up), half, low, high);
-        self.lead_back(from, low, high);
+        ball.sure((&side, &up), half, ends);
+        ends.from += self.axis.of(from);
     }
 
     /// For rays along Z the height under which no span ends, of the lower half of a ball on a line; `None` elsewhere.
@@ -236,20 +225,17 @@ impl SweptRays<'_> {
         Some(line.ball()?.flat_from() + from.z)
     }
 
-    /// The lower ends of [`SweptRays::spans`], infinite where there is none, of rays that fill a box with the first and the last
-    /// in its corners, where [`SweptRays::open_above`] tells something; nothing elsewhere. Returns two numbers (mm) between
-    /// which all of [`SweptRays::beside`] lies.
+    /// The lower ends of [`SweptRays::spans`], infinite where there is none, of rays that are touched as
+    /// [`SweptRays::reach_and_planes`] tells, where [`SweptRays::open_above`] tells something; nothing elsewhere.
     #[inline(always)]
-    pub fn lower_ends<const N: usize>(&self, u: &[f64; N], v: &[f64; N], low: &mut [f64; N]) -> (f64, f64) {
-        const NOTHING: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+    pub fn lower_ends<const N: usize>(&self, (u, v): (&[f64; N], &[f64; N]), touch: u8, low: &mut [f64; N]) {
         *low = [MISSED_LOW; N];
-        let Kind::Along { line, from } = &self.kind else { return NOTHING };
-        let Some(ball) = line.ball() else { return NOTHING };
-        let beside = ball.lower_ends((&less(u, from.x), &less(v, from.y)), low);
+        let Kind::Along { line, from } = &self.kind else { return };
+        let Some(ball) = line.ball() else { return };
+        ball.lower_ends((&less(u, from.x), &less(v, from.y)), touch, low);
         for low in low {
             *low += from.z;
         }
-        beside
     }
 
     /// The ends that every span and every reach has when all are the same: those of a level cylinder seen along Z.
@@ -367,10 +353,10 @@ pub(super) fn line_span(body: &Body, by: &Vec3, axis: Axis, u: f64, v: f64) -> O
     match axis {
         Axis::X | Axis::Y => {
             let (side, up) = if axis == Axis::X { (u, v) } else { (v, u) };
-            let line = LineAcross::new(body, Shift::seen_along(axis, by));
+            let line = LineAcross::new(body, Shift::seen_along(axis, by), false);
             line.spans(&[side], &[up], &mut low, &mut high);
         }
-        Axis::Z => LineAlong::new(body, by).spans(&[u], &[v], &mut low, &mut high),
+        Axis::Z => LineAlong::new(body, by, false).spans(&[u], &[v], &mut low, &mut high),
     }
     super::lanes::span_of(low, high)
 }

@@ -97,7 +97,8 @@ fn short_level_moves(off: f64) -> Vec<Op> {
     ops
 }
 
-/// Rows of short moves of a ball mill over a wave, its neck behind it, now and then a level row and a move that reports.
+/// Rows of short moves of a ball mill over a wave, its neck behind it, now and then a level row, a move that reports and one that
+/// only looks.
 fn surface_ops() -> Vec<Op> {
     let tip = |row: u32, step: u32| {
         let step = if row.is_multiple_of(2) { step } else { 21 - step };
@@ -113,7 +114,12 @@ fn surface_ops() -> Vec<Op> {
         let bodies = if step % 3 == 0 { [Some(ball), Some(neck)] } else { [Some(ball), None] };
         for body in bodies.into_iter().flatten() {
             let id = CutId(1 + u32::try_from(ops.len()).unwrap());
-            let mode = if ops.len() % 45 == 44 { OpMode::CutAndReport } else { OpMode::Cut };
+            let mode = match ops.len() {
+                n if n % 45 == 44 => OpMode::CutAndReport,
+                // What was only looked at is left for the move that goes on from there.
+                n if n % 23 == 11 => OpMode::Look,
+                _ => OpMode::Cut,
+            };
             ops.push(Op { id, sweep: Sweep::new(body, &path), mode });
         }
     }

@@ -50,7 +50,7 @@ impl ManyRays for RayByRay {
 impl Swept for Shape {
     type Rays<'a> = RayByRay;
 
-    fn rays(&self, _: Axis) -> RayByRay {
+    fn rays(&self, _: Axis, _: bool) -> RayByRay {
         RayByRay
     }
 

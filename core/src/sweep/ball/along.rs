@@ -6,9 +6,9 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::super::lanes::{MISSED_LOW, least, most, span_if};
-use super::EndPlanes;
-use super::way::{ANY_OF, AT_END, AT_START, BETWEEN, Way, root};
+use super::super::lanes::{MISSED_LOW, least, span_if};
+use super::rough::{EndBounds, EndPlanes, Rough};
+use super::way::{ANY_OF, AT_END, AT_START, BETWEEN, OF_UPPER, Way, root};
 use crate::geom::Vec3;
 
 /// Rays along Z.
@@ -20,15 +20,18 @@ pub(in crate::sweep) struct BallAlong {
     to: f64,
     /// 1 where the way was not turned, otherwise -1.
     right: f64,
+    rough: Rough,
 }
 
 impl BallAlong {
-    /// A ball whose flat top is at a height over the tip, moved by `by`, of which `length` is level and not nothing.
-    pub(in crate::sweep) fn new((radius, top): (f64, f64), by: &Vec3, length: f64) -> Self {
+    /// A ball whose flat top is at a height over the tip, moved by `by`, of which `length` is level and not nothing. With `after` it
+    /// is not asked for what the ball takes where it starts.
+    pub(in crate::sweep) fn new((radius, top): (f64, f64), by: &Vec3, length: f64, after: bool) -> Self {
         let way = Way::new(radius, (by.x, by.y), length, by.z);
         let from = top + least(by.z, 0.0);
         let right = if by.z < 0.0 { -1.0 } else { 1.0 };
-        Self { way, from, to: from + way.climb * length, right }
+        let rough = Rough::of(&way, after, by.z < 0.0);
+        Self { way, from, to: from + way.climb * length, right, rough }
     }
 
     /// Spans on rays at `(x, y)` from the tip at the start.
@@ -61,23 +64,23 @@ impl BallAlong {
         }
     }
 
-    /// The lower ends of the same spans, infinite where there is none, of rays that fill a box with the first and the last in
-    /// its corners; and between which distances beside the way all of them are.
+    /// The lower ends of the same spans, but for what is not asked for, infinite where there is none, of rays that are touched as
+    /// [`BallAlong::reach`] tells. They are to be infinite.
     #[inline(always)]
     pub(in crate::sweep) fn lower_ends<const N: usize>(
         &self,
-        (x, y): (&[f64; N], &[f64; N]),
+        places: (&[f64; N], &[f64; N]),
+        touch: u8,
         low: &mut [f64; N],
-    ) -> (f64, f64) {
-        let way = &self.way;
-        let [places, between, beside] = way.range(x, y);
-        match way.touch_low(places, between) {
-            AT_START => self.lower_ends_of::<AT_START, N>((x, y), low),
-            AT_END => self.lower_ends_of::<AT_END, N>((x, y), low),
-            BETWEEN => self.lower_ends_of::<BETWEEN, N>((x, y), low),
-            _ => self.lower_ends_of::<ANY_OF, N>((x, y), low),
+    ) {
+        match touch % OF_UPPER {
+            AT_START if self.rough.is_ahead() => {}
+            AT_END if self.rough.is_behind() => {}
+            AT_START => self.lower_ends_of::<AT_START, N>(places, low),
+            AT_END => self.lower_ends_of::<AT_END, N>(places, low),
+            BETWEEN => self.lower_ends_of::<BETWEEN, N>(places, low),
+            _ => self.lower_ends_of::<ANY_OF, N>(places, low),
         }
-        if self.right < 0.0 { (-beside.1, -beside.0) } else { beside }
     }
 
     #[inline(always)]
@@ -108,27 +111,24 @@ impl BallAlong {
         }
     }
 
-    /// Ends between which the spans of all rays within `half` of `(x, y)` lie, crossed where none is met; and the planes between
-    /// which their lower and (turned over) their upper ends lie.
+    /// Ends between which the spans of all rays within `half` of `(x, y)` lie, crossed where none is met, the tip starting at a
+    /// height, and where they are touched; and the planes between which their lower and (turned over) their upper ends lie.
     #[inline(always)]
     pub(in crate::sweep) fn reach<const N: usize>(
         &self,
-        (x, y): (&[f64; N], &[f64; N]),
+        places: (&[f64; N], &[f64; N]),
         half: (f64, f64),
-        (low, high): (&mut [f64; N], &mut [f64; N]),
-        [lows, highs]: &mut [EndPlanes<N>; 2],
+        tip: f64,
+        ends: &mut EndBounds<N>,
+        planes: &mut [EndPlanes<N>; 2],
     ) {
-        let way = &self.way;
-        let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
-        for k in 0..N {
-            let (at, c) = way.place(x[k], y[k]);
-            let patch = way.patch((at, c), half);
-            let bound = most(patch.under - patch.spread, -way.radius);
-            (low[k], high[k]) = span_if(way.meets(at, c, diagonal), self.from + bound, self.to);
-            lows.put(k, self.from, &patch);
-            highs.under[k] = -self.to;
-            highs.over[k] = -(self.from + way.climb * patch.place);
-            (highs.slopes.0[k], highs.slopes.1[k]) = (0.0, 0.0);
-        }
+        ends.from = tip + self.from;
+        self.rough.reach_along(places, half, ends.from, ends, planes);
+    }
+
+    /// True when bounds may be taken in whole nanometres.
+    #[inline(always)]
+    pub(in crate::sweep) const fn is_told(&self) -> bool {
+        self.rough.is_told()
     }
 }

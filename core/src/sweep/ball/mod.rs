@@ -8,38 +8,11 @@
 //!
 //! The way is turned so that `g` is not negative.
 
-#![expect(clippy::indexing_slicing, reason = "lanes are counted by a constant")]
-
 mod across;
 mod along;
+mod rough;
 mod way;
 
 pub(super) use across::BallAcross;
 pub(super) use along::BallAlong;
-
-use way::Patch;
-
-/// Planes between which the ends of the spans lie on rays around each of `N` places.
-#[derive(Clone, Copy, Debug)]
-pub struct EndPlanes<const N: usize> {
-    /// In the middle every end is above this; turned over (below minus this) where upper ends are meant.
-    pub under: [f64; N],
-    /// In the middle every end is below this where it is finite for the lower ends and for the upper ones; every ray then has a
-    /// span. Infinite where that is not known.
-    pub over: [f64; N],
-    /// Rise for each millimetre along the two coordinates.
-    pub slopes: ([f64; N], [f64; N]),
-}
-
-impl<const N: usize> EndPlanes<N> {
-    /// Nothing known yet.
-    pub const NONE: Self =
-        Self { under: [f64::NEG_INFINITY; N], over: [f64::INFINITY; N], slopes: ([0.0; N], [0.0; N]) };
-
-    #[inline(always)]
-    fn put(&mut self, k: usize, from: f64, patch: &Patch) {
-        self.under[k] = from + patch.under;
-        self.over[k] = from + patch.over;
-        (self.slopes.0[k], self.slopes.1[k]) = patch.slopes;
-    }
-}
+pub use rough::{EndBounds, EndPlanes};
