@@ -137,7 +137,10 @@ impl Sweep {
             Body::HalfBall { z0, radius } => to.z <= from.z || top <= from.z + z0 + radius,
             Body::Frustum { .. } | Body::RoundedDisc { .. } => !(by.z.abs() > 0.0),
         };
-        is_led && lies_ahead && self.body == before.body && before.path.end() == *from
+        // One without numbers for its start sweeps nothing, where it ends either.
+        let swept_there =
+            self.body == before.body && before.path.end() == *from && !matches!(before.way, Way::Nothing);
+        is_led && lies_ahead && swept_there
     }
 
     /// [`Sweep::bounds_below`] of what it sweeps anew where it [`follows`](Sweep::follows) another.

@@ -173,8 +173,8 @@ impl SweptRays<'_> {
         }
     }
 
-    /// [`SweptRays::reach`] with half the figures and where the rays are touched, and for rays along Z the planes between which the lower ends lie, and the upper
-    /// ones turned over. False, with nothing done, for all but the lower half of a ball on a line that is not very long.
+    /// [`SweptRays::reach`] with half the figures and where the rays are touched, and for rays along Z the planes between which the
+    /// lower ends lie, and the upper ones turned over. False, with nothing done, for all but the lower half of a ball on a line that is not very long.
     #[inline(always)]
     pub fn reach_and_planes<const N: usize>(
         &self,

@@ -166,6 +166,8 @@ fn what_is_left_out_of_a_move_that_follows_was_swept_by_the_one_before() {
             if !second.follows(&first, top) {
                 continue;
             }
+            let nothing = line(Vec3::repeat(f64::NAN), start);
+            assert!(!second.follows(&nothing, top), "{name}: follows a move that swept nothing");
             follow += 1;
             let fresh = second.fresh_bounds_below(top);
             for _ in 0..60 {
