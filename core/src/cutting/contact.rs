@@ -1,5 +1,5 @@
 use crate::geom::{Axis, Frame, Spans, Vec3};
-use crate::stock::{Bite, Op, OpRecord, RayMap};
+use crate::stock::{Bite, OpRecord, RayMap};
 use crate::sweep::Sweep;
 
 /// What touched stock that it must not touch so.
@@ -48,18 +48,18 @@ pub(super) fn contact(
     kind: ContactKind,
     move_index: usize,
     frame: &Frame,
-    op: &Op,
+    sweep: &Sweep,
     record: &OpRecord,
 ) -> Option<Contact> {
-    let smaller = Sweep::new(op.sweep.body().shrunk(NOISE)?, op.sweep.path());
+    let smaller = Sweep::new(sweep.body().shrunk(NOISE)?, sweep.path());
     let real: Vec<&Bite> = record.bites.iter().filter(|b| meets(frame, &smaller, b).is_some()).collect();
-    let bites = closer(&real, frame, op);
+    let bites = closer(&real, frame, sweep);
     let (moment, at) = first_moment(frame, &smaller, &bites)?;
     let depth = match kind {
         ContactKind::RapidIntoStock | ContactKind::CenterIntoStock => height(frame, &real),
-        ContactKind::ShankIntoStock | ContactKind::HolderIntoStock => interference(frame, op, real),
+        ContactKind::ShankIntoStock | ContactKind::HolderIntoStock => interference(frame, sweep, real),
     };
-    Some(Contact { kind, move_index, at, tip: op.sweep.path().point(moment), depth })
+    Some(Contact { kind, move_index, at, tip: sweep.path().point(moment), depth })
 }
 
 /// The part of a piece of material that lies inside a sweep, part frame.
@@ -81,8 +81,8 @@ fn middle(frame: &Frame, bite: &Bite, (low, high): (f64, f64)) -> Vec3 {
 
 /// Of each axis the longest few and the earliest few. (The rays along an axis see a face square to it exactly, those
 /// across only to a spacing: none may crowd out the others.)
-fn closer<'a>(bites: &[&'a Bite], frame: &Frame, op: &Op) -> Vec<&'a Bite> {
-    let when = |b: &Bite| crate::stock::Swept::when(&op.sweep, &middle(frame, b, (b.low, b.high)));
+fn closer<'a>(bites: &[&'a Bite], frame: &Frame, sweep: &Sweep) -> Vec<&'a Bite> {
+    let when = |b: &Bite| crate::stock::Swept::when(sweep, &middle(frame, b, (b.low, b.high)));
     let mut chosen = Vec::new();
     for axis in Axis::ALL {
         let mut long = bites.iter().copied().filter(|b| b.axis == axis);
@@ -128,14 +128,14 @@ fn height(frame: &Frame, bites: &[&Bite]) -> f64 {
 }
 
 /// By how much the body would have to be smaller all round to meet none of the material.
-fn interference(frame: &Frame, op: &Op, mut bites: Vec<&Bite>) -> f64 {
-    let body = op.sweep.body();
+fn interference(frame: &Frame, sweep: &Sweep, mut bites: Vec<&Bite>) -> f64 {
+    let body = sweep.body();
     let (mut meets_at, mut clear_at) = (NOISE, body.radius());
     for _ in 0..DEPTH_STEPS {
         let by = 0.5 * (meets_at + clear_at);
         let still: Vec<&Bite> = match body.shrunk(by) {
             Some(body) => {
-                let sweep = Sweep::new(body, op.sweep.path());
+                let sweep = Sweep::new(body, sweep.path());
                 bites.iter().copied().filter(|b| meets(frame, &sweep, b).is_some()).collect()
             }
             None => Vec::new(),

@@ -1,3 +1,4 @@
+use super::chunks::Chunks;
 use super::tree::{BoxTree, holds, line_meets};
 use crate::cutter::PartRole;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
@@ -36,7 +37,7 @@ pub struct Piece {
 pub struct History {
     raw: RawSolid,
     setups: Vec<SetupFrame>,
-    cuts: Vec<Cut>,
+    cuts: Chunks<Cut>,
     /// Boxes of the cuts, part frame.
     tree: BoxTree,
 }
@@ -48,10 +49,11 @@ struct SetupFrame {
     maps: [RayMap; 3],
 }
 
+/// A cut, in the frame of its setup.
 #[derive(Clone, Debug)]
-struct Cut {
-    origin: CutOrigin,
-    sweep: Sweep,
+pub(super) struct Cut {
+    pub(super) origin: CutOrigin,
+    pub(super) sweep: Sweep,
 }
 
 /// As in the stock: an overlap up to this is rounding, mm (between 1 and 2 nm).
@@ -65,7 +67,8 @@ impl History {
     /// # Errors
     /// When the raw stock is a mesh that is not closed.
     pub fn new(raw: &RawStock) -> Result<Self, MeshFault> {
-        Ok(Self { raw: RawSolid::new(raw)?, setups: Vec::new(), cuts: Vec::new(), tree: BoxTree::default() })
+        let (setups, cuts, tree) = (Vec::new(), Chunks::default(), BoxTree::default());
+        Ok(Self { raw: RawSolid::new(raw)?, setups, cuts, tree })
     }
 
     /// Begins the next setup and gives its index.
@@ -75,13 +78,21 @@ impl History {
     }
 
     /// Adds a cut of the newest setup and gives its mark.
-    pub fn add(&mut self, move_index: usize, role: PartRole, sweep: Sweep) -> CutId {
-        let setup = self.setups.len().saturating_sub(1);
-        let b = self.setups.last().map_or_else(Box3::empty, |s| s.frame.part_box(sweep.bounds()).grown(1e-9));
+    #[cfg(test)]
+    pub(crate) fn add(&mut self, move_index: usize, role: PartRole, sweep: Sweep) -> CutId {
+        let origin = CutOrigin { setup: self.setups.len() - 1, move_index, role };
+        let id = self.next_id();
+        self.add_all(vec![Cut { origin, sweep }]);
+        id
+    }
+
+    /// Adds cuts that follow each other, of the newest setup; their marks follow each other from the next one on.
+    pub(super) fn add_all(&mut self, cuts: Vec<Cut>) {
+        let (Some(setup), raw) = (self.setups.last(), self.raw.bounds()) else { return };
+        let around = |cut: &Cut| setup.frame.part_box(cut.sweep.bounds()).grown(1e-9);
         // What never meets the raw stock need never be found.
-        self.tree.push(if b.meets(self.raw.bounds()) { b } else { Box3::empty() });
-        self.cuts.push(Cut { origin: CutOrigin { setup, move_index, role }, sweep });
-        CutId(u32::try_from(self.cuts.len()).unwrap_or(u32::MAX))
+        self.tree.extend(cuts.iter().map(around).map(|b| if b.meets(raw) { b } else { Box3::empty() }));
+        self.cuts.push(cuts);
     }
 
     /// The mark that the next cut will get.

@@ -2,6 +2,7 @@
 //!
 //! *Invariant*: material only ever goes; every op keeps its setup, move and part of the tool.
 
+mod chunks;
 mod contact;
 mod engagement;
 mod history;

@@ -1,5 +1,5 @@
 use super::contact::ContactKind;
-use super::history::History;
+use super::history::{Cut, CutOrigin};
 use crate::cutter::{Assembly, Body, Part, PartRole, Tool};
 use crate::geom::{Axis, Box3, Frame, Path};
 use crate::job::Job;
@@ -33,20 +33,60 @@ pub(super) struct Meaning {
     pub(super) move_index: usize,
     /// What it means when it meets material; `None`: that it cuts.
     pub(super) contact: Option<ContactKind>,
+    mode: OpMode,
+    /// Where among the cuts of the plan, or among what it only looks at, its sweep is.
+    place: usize,
 }
 
 /// Ops in order, and what each stands for.
 pub(super) struct Plan {
-    pub(super) ops: Vec<Op>,
-    pub(super) meanings: Vec<Meaning>,
-    /// The mark that the next cut after them gets.
+    /// What is cut, for the history to keep.
+    cuts: Vec<Cut>,
+    /// What is only looked at.
+    looks: Vec<Sweep>,
+    meanings: Vec<Meaning>,
+    /// The marks that the first cut gets, and the next one after them.
+    first: CutId,
     pub(super) next: CutId,
 }
 
-/// Makes ops of a setup's moves, and adds every cut to the history.
+impl Plan {
+    const fn from(first: CutId) -> Self {
+        Self { cuts: Vec::new(), looks: Vec::new(), meanings: Vec::new(), first, next: first }
+    }
+
+    /// The ops.
+    pub(super) fn ops(&self) -> Vec<Op<&Sweep>> {
+        self.with_meanings().map(|(op, _)| op).collect()
+    }
+
+    /// The ops, each with what it stands for.
+    pub(super) fn with_meanings(&self) -> impl Iterator<Item = (Op<&Sweep>, &Meaning)> {
+        self.meanings.iter().filter_map(|meaning| {
+            let (place, mode) = (meaning.place, meaning.mode);
+            let (id, sweep) = match mode {
+                OpMode::Look => (CutId::RAW, self.looks.get(place)?),
+                OpMode::Cut | OpMode::CutAndReport => (nth(self.first, place), &self.cuts.get(place)?.sweep),
+            };
+            Some((Op { id, sweep, mode }, meaning))
+        })
+    }
+
+    /// What is cut.
+    pub(super) fn into_cuts(self) -> Vec<Cut> {
+        self.cuts
+    }
+}
+
+/// The mark of the n-th cut from one on.
+fn nth(first: CutId, n: usize) -> CutId {
+    CutId(first.0.saturating_add(u32::try_from(n).unwrap_or(u32::MAX)))
+}
+
+/// Makes ops of a setup's moves.
 pub(super) struct Planner<'a> {
-    history: &'a mut History,
     job: &'a Job,
+    setup: usize,
     frame: Frame,
     /// Nothing outside needs to be done, part frame.
     stock: Box3,
@@ -55,16 +95,15 @@ pub(super) struct Planner<'a> {
 }
 
 impl<'a> Planner<'a> {
-    pub(super) fn new(history: &'a mut History, job: &'a Job, frame: &Frame, stock: &Box3) -> Self {
-        let gears = BTreeMap::new();
-        let plan = Plan { ops: Vec::new(), meanings: Vec::new(), next: history.next_id() };
-        Self { history, job, frame: *frame, stock: *stock, gears, plan }
+    /// For a setup whose first cut gets a mark, and stock of which nothing lies outside a box.
+    pub(super) fn new(job: &'a Job, (setup, frame): (usize, &Frame), first: CutId, stock: &Box3) -> Self {
+        Self { job, setup, frame: *frame, stock: *stock, gears: BTreeMap::new(), plan: Plan::from(first) }
     }
 
     /// The ops of some moves, of which the first has the given index.
     pub(super) fn plan(&mut self, first: usize, moves: &[Move]) -> Plan {
         // Mostly one each.
-        self.plan.ops.reserve(moves.len());
+        self.plan.cuts.reserve(moves.len());
         self.plan.meanings.reserve(moves.len());
         for (move_index, m) in (first..).zip(moves) {
             if let Some(tool) = m.tool.and_then(|number| self.job.tool(number)) {
@@ -73,9 +112,9 @@ impl<'a> Planner<'a> {
                 self.gears.insert(tool.number, gear);
             }
         }
-        let next = self.history.next_id();
+        let next = nth(self.plan.first, self.plan.cuts.len());
         self.plan.next = next;
-        std::mem::replace(&mut self.plan, Plan { ops: Vec::new(), meanings: Vec::new(), next })
+        std::mem::replace(&mut self.plan, Plan::from(next))
     }
 
     /// Adds a move.
@@ -118,12 +157,15 @@ impl<'a> Planner<'a> {
         if !self.frame.part_box(sweep.bounds()).meets(&self.stock) {
             return;
         }
-        let id = match mode {
-            OpMode::Look => CutId::RAW,
-            OpMode::Cut | OpMode::CutAndReport => self.history.add(move_index, part.role, sweep.clone()),
+        let place = if mode == OpMode::Look {
+            self.plan.looks.push(sweep);
+            self.plan.looks.len() - 1
+        } else {
+            let origin = CutOrigin { setup: self.setup, move_index, role: part.role };
+            self.plan.cuts.push(Cut { origin, sweep });
+            self.plan.cuts.len() - 1
         };
-        self.plan.ops.push(Op { id, sweep, mode });
-        self.plan.meanings.push(Meaning { move_index, contact });
+        self.plan.meanings.push(Meaning { move_index, contact, mode, place });
     }
 }
 

@@ -53,13 +53,13 @@ pub fn cut_setup(
 ) -> Result<SetupCut, StockError> {
     let mut out = SetupCut { moves: vec![MoveCut::default(); run.moves.len()], contacts: Vec::new() };
     let Some(frame) = job.setups.get(setup).map(|s| s.frame) else { return Ok(out) };
-    history.begin_setup(&frame);
+    let own = history.begin_setup(&frame);
     let scale = Scale {
         spindle: frame.direction(Axis::Z).axis,
         areas: Axis::ALL.map(|a| stock.grid(a).cell_area()),
         frame,
     };
-    let mut planner = Planner::new(history, job, &frame, stock.raw_bounds());
+    let mut planner = Planner::new(job, (own, &frame), history.next_id(), stock.raw_bounds());
     let most = keep.as_ref().map_or(AT_ONCE.1, |k| k.moves_between());
     let (mut begun, mut at_once) = (0, AT_ONCE.0);
     let mut plan_next = || {
@@ -74,10 +74,11 @@ pub fn cut_setup(
     while let Some((done, plan)) = next {
         // While this chunk is cut, what was met by the one before is told and the one behind it is planned.
         let (records, ahead) = rayon::join(
-            || stock.run_within(&frame, &plan.ops),
+            || stock.run_within(&frame, &plan.ops()),
             || {
                 if let Some((plan, records)) = last.take() {
                     out.tell(&scale, &plan, &records);
+                    history.add_all(plan.into_cuts());
                 }
                 plan_next()
             },
@@ -93,6 +94,7 @@ pub fn cut_setup(
     }
     if let Some((plan, records)) = last {
         out.tell(&scale, &plan, &records);
+        history.add_all(plan.into_cuts());
     }
     out.contacts = one_of_each(out.contacts);
     Ok(out)
@@ -110,7 +112,7 @@ struct Scale {
 impl SetupCut {
     /// Adds what the ops of a plan met.
     fn tell(&mut self, scale: &Scale, plan: &Plan, records: &[OpRecord]) {
-        for ((op, meaning), record) in plan.ops.iter().zip(&plan.meanings).zip(records) {
+        for ((op, meaning), record) in plan.with_meanings().zip(records) {
             let longest = record.longest.iter().copied().fold(0, i64::max);
             if longest == 0 {
                 continue;
@@ -128,7 +130,7 @@ impl SetupCut {
                 }
             }
             if let Some(kind) = meaning.contact {
-                self.contacts.extend(contact(kind, meaning.move_index, &scale.frame, op, record));
+                self.contacts.extend(contact(kind, meaning.move_index, &scale.frame, op.sweep, record));
             }
         }
     }

@@ -4,7 +4,7 @@ use smallvec::SmallVec;
 /// Boxes in the order in which they were added, found again by line or point.
 ///
 /// A tree over the order itself: eight neighbours share a box one level up, and so on. Moves that follow each other
-/// lie near each other, so that this is nearly as sharp as sorting by place, grows by one without rebuilding, and
+/// lie near each other, so that this is nearly as sharp as sorting by place, grows without rebuilding, and
 /// gives what it finds in the order of the program.
 #[derive(Clone, Debug, Default)]
 pub(super) struct BoxTree {
@@ -16,26 +16,32 @@ pub(super) struct BoxTree {
 const SHIFT: usize = 3;
 
 impl BoxTree {
-    /// Adds a box; an empty one is never found.
-    pub(super) fn push(&mut self, b: Box3) {
-        let mut index = self.len();
-        for level in 0.. {
+    /// Adds boxes; an empty one is never found.
+    pub(super) fn extend(&mut self, boxes: impl IntoIterator<Item = Box3>) {
+        let mut changed = self.len();
+        if self.levels.is_empty() {
+            self.levels.push(Vec::new());
+        }
+        if let Some(all) = self.levels.first_mut() {
+            all.extend(boxes);
+        }
+        // Level by level the boxes around what is new, up to one around all.
+        for level in 1.. {
             if self.levels.len() == level {
-                // A new level above: all that stands below it so far, in one box.
-                let below = level.checked_sub(1).and_then(|l| self.levels.get(l));
-                let all = below.map(|l| l.iter().fold(Box3::empty(), |a, b| a.union(b)));
-                self.levels.push(all.into_iter().collect());
+                self.levels.push(Vec::new());
             }
-            if let Some(boxes) = self.levels.get_mut(level) {
-                match boxes.get_mut(index) {
-                    Some(slot) => *slot = slot.union(&b),
-                    None => boxes.push(b),
-                }
-                if boxes.len() == 1 {
-                    return;
-                }
+            let (below, above) = self.levels.split_at_mut(level);
+            let (Some(below), Some(own)) = (below.last(), above.first_mut()) else { return };
+            if below.len() <= 1 {
+                self.levels.truncate(level);
+                return;
             }
-            index >>= SHIFT;
+            changed = (changed >> SHIFT).min(own.len());
+            own.truncate(changed);
+            let children = below.get(changed << SHIFT..).unwrap_or_default();
+            own.extend(
+                children.chunks(1 << SHIFT).map(|eight| eight.iter().fold(Box3::empty(), |a, b| a.union(b))),
+            );
         }
     }
 
@@ -93,6 +99,8 @@ mod tests {
     fn finds_exactly_the_boxes_on_the_line_in_order() {
         let mut tree = BoxTree::default();
         let mut boxes = Vec::new();
+        // One at a time at first, then up to 97 at once.
+        let mut new = Vec::new();
         for n in 0..1000_u32 {
             let x = f64::from(n * 7919 % 1000) * 0.1;
             let y = f64::from(n * 104_729 % 577) * 0.1;
@@ -101,9 +109,13 @@ mod tests {
             } else {
                 Box3::between(Vec3::new(x, y, 0.0), Vec3::new(x + 2.0, y + 3.0, 1.0))
             };
-            tree.push(b);
+            new.push(b);
             boxes.push(b);
+            if n < 80 || n % 7 == 0 && n < 300 {
+                tree.extend(new.drain(..));
+            }
             if n % 97 == 0 {
+                tree.extend(new.drain(..));
                 for k in 0..50 {
                     let at = f64::from(k) * 2.0;
                     let mut found = Vec::new();
@@ -120,6 +132,9 @@ mod tests {
                 }
             }
         }
+        tree.extend(new);
         assert_eq!(tree.len(), 1000);
+        let whole = boxes.iter().fold(Box3::empty(), |a, b| a.union(b));
+        assert_eq!(tree.levels.last(), Some(&vec![whole]));
     }
 }

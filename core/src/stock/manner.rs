@@ -21,7 +21,7 @@ pub(super) struct Manner {
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 128, counts: true }
+        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 256, counts: true }
     }
 }
 
@@ -50,7 +50,7 @@ impl Vectors {
     }
 
     /// Runs work compiled for these vectors.
-    pub(super) fn run<W: NullaryFnOnce>(self, work: W) -> W::Output {
+    pub(crate) fn run<W: NullaryFnOnce>(self, work: W) -> W::Output {
         self.arch().dispatch(work)
     }
 

@@ -4,7 +4,7 @@ use super::grid::Grid;
 use super::layout::GridLayout;
 use super::manner::{Manner, Vectors};
 use super::nm::{REACH, mm_from_nm};
-use super::op::{Interval, Op, OpMode, OpRecord};
+use super::op::{CutId, Interval, Op, OpMode, OpRecord};
 use super::places::{Range, Reach};
 use super::room::Room;
 use super::spacing;
@@ -13,6 +13,7 @@ use super::tally::{Sum, Whole};
 use crate::geom::{Axis, Box3, Frame};
 use crate::job::RawStock;
 use crate::solid::RawSolid;
+use crate::sweep::Sweep;
 use rayon::prelude::*;
 use smallvec::SmallVec;
 
@@ -47,6 +48,11 @@ impl Stock {
     pub const fn with_vectors(mut self, vectors: Vectors) -> Self {
         self.manner.vectors = vectors;
         self
+    }
+
+    /// The vector instructions it is worked on with.
+    pub(crate) const fn vectors(&self) -> Vectors {
+        self.manner.vectors
     }
 
     /// The same stock, which tells nothing of what ops meet in it: for measuring what that costs. What is left is the same to the
@@ -139,7 +145,7 @@ impl Stock {
     /// # Errors
     /// [`StockError::Overfull`] when they do; the stock is then worth nothing. Whether they do does not depend on the
     /// number of threads. By then they may have taken a little more: for each thread some 64 MB, or what one op adds.
-    pub fn run_within<S: Swept>(
+    pub(crate) fn run_within<S: Swept>(
         &mut self,
         frame: &Frame,
         ops: &[Op<S>],
@@ -152,11 +158,19 @@ impl Stock {
         Ok(records)
     }
 
+    /// Takes away what sweeps in the frame of a setup, in order, and marks the ends that each makes. What memory that takes is not
+    /// limited.
+    pub fn take_away(&mut self, frame: &Frame, sweeps: &[(CutId, Sweep)]) {
+        let ops: Vec<Op<&Sweep>> =
+            sweeps.iter().map(|(id, sweep)| Op { id: *id, sweep, mode: OpMode::Cut }).collect();
+        self.run(frame, &ops);
+    }
+
     /// Runs ops in order, in the frame of their setup, and tells what each met. What memory that takes is not limited.
     ///
     /// Bands of rows are worked on in parallel; each sees the ops in order, and what they met is added up in the
     /// order of the bands, so that the number of threads changes nothing.
-    pub fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
+    pub(crate) fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
         self.run_in(frame, ops, &Room::endless())
     }
 

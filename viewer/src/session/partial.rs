@@ -2,7 +2,7 @@
 
 use super::{Cut, Wish};
 use proofcut_core::geom::{Box3, Frame, Path};
-use proofcut_core::stock::{CutId, Op, OpMode, Stock};
+use proofcut_core::stock::{CutId, Stock};
 use proofcut_core::sweep::Sweep;
 
 /// The stock within the move that is being made, if one is.
@@ -62,9 +62,7 @@ impl Partial {
 
 impl Begun {
     fn cut(&mut self, frame: &Frame, sweeps: &[(CutId, Sweep)]) {
-        let op = |(id, sweep): &(CutId, Sweep)| Op { id: *id, sweep: sweep.clone(), mode: OpMode::Cut };
-        let ops: Vec<Op> = sweeps.iter().map(op).collect();
-        self.stock.run(frame, &ops);
+        self.stock.take_away(frame, sweeps);
         let boxes = sweeps.iter().map(|(_, sweep)| frame.part_box(sweep.bounds()));
         self.touched = boxes.fold(self.touched, |all, b| all.union(&b));
     }
