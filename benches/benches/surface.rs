@@ -1,5 +1,6 @@
 //! `cargo bench -p proofcut-benches --bench surface`: the surface of made-up jobs and of the demo job, whole and after a
-//! change, and the mesh for export. Jobs are named as for the bench `engine`.
+//! change, and the mesh for export. Jobs are named as for the bench `engine`; the word `mesh` before them leaves it at the
+//! whole surface.
 
 #![expect(clippy::print_stdout, reason = "a measurement prints its figures")]
 
@@ -22,10 +23,13 @@ const CHANGED: f64 = 10.0;
 fn main() {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     println!("{}, {threads} threads; processor time is that of all threads together", processor());
-    let named: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
+    let mut named: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
+    let all = named.len();
+    named.retain(|word| word != "mesh");
+    let only_mesh = named.len() < all;
     let usual = || USUAL.iter().map(|n| (*n).to_owned()).collect();
     for name in if named.is_empty() { usual() } else { named } {
-        if let Err(why) = measure(&name) {
+        if let Err(why) = measure(&name, only_mesh) {
             println!("{name}: {why}");
         }
     }
@@ -54,7 +58,7 @@ fn timed<T>(runs: u32, work: impl FnMut() -> T) -> (f64, f64) {
     (wall, used / f64::from(runs))
 }
 
-fn measure(name: &str) -> Result<(), String> {
+fn measure(name: &str, only_mesh: bool) -> Result<(), String> {
     let job = job(name)?;
     let part = cut_part(&job, job.setups.len(), &Unwatched).map_err(|why| why.to_string())?;
     let CutPart { stock, history, .. } = &part;
@@ -71,6 +75,9 @@ fn measure(name: &str) -> Result<(), String> {
         cells / wall / 1e6,
         cells / used / 1e6,
     );
+    if only_mesh {
+        return Ok(());
+    }
     let middle = stock.raw_bounds().center();
     let corner = stock.raw_bounds().max - Vec3::repeat(CHANGED);
     for at in [middle, corner] {

@@ -80,6 +80,7 @@ impl Band {
     }
 
     /// Where a ray lies; `i` and `j` count in the whole grid.
+    #[inline(always)]
     pub(super) fn place(&self, i: u32, j: u32) -> Place {
         let (i, row) = (i - self.columns.first, j - self.rows.first);
         let block = (row / BLOCK) as usize * self.across as usize + (i / BLOCK) as usize;

@@ -7,46 +7,18 @@
               numbers come from the arena that they index"
 )]
 
+mod several;
+
+pub(super) use several::{Added, Near};
+
 use super::marks::{Marks, Summary};
-use super::nm::{FAR, FILM, NOISE};
+use super::nm::{FAR, NOISE};
 use super::op::{CutId, Interval};
-use super::packet::{
-    Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, and, any, common, least, lt, mask, most, pick, subtract,
-};
+use super::packet::{Cut16, LANES, Makers, SIDE, Slot, Upper, common, least, mask, most, pick, subtract};
 use smallvec::SmallVec;
 
 /// Rays of a block along each of the two directions of its grid.
 pub(super) const BLOCK: u32 = SIDE * SIDE;
-
-/// What a cut adds to those before it that it joins on to, on each ray: at their lower and at their upper end.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Added {
-    pub(super) below: Cut16,
-    pub(super) above: Cut16,
-}
-
-/// The slots of a packet that hold material near several cuts, all of which stay between two ends.
-#[derive(Clone, Debug)]
-pub(super) struct Near {
-    ends: (i32, i32),
-    slots: SmallVec<[usize; 8]>,
-}
-
-impl Near {
-    /// Between those ends; the slots are not yet known.
-    #[inline(always)]
-    pub(super) fn between(ends: (i32, i32)) -> Self {
-        Self { ends, slots: SmallVec::new() }
-    }
-}
-
-/// How much of a piece lies in an interval; nothing when either is crossed.
-#[inline(always)]
-const fn overlap(interval: (i32, i32), piece: (i32, i32)) -> i32 {
-    let low = if interval.0 > piece.0 { interval.0 } else { piece.0 };
-    let high = if interval.1 < piece.1 { interval.1 } else { piece.1 };
-    high.wrapping_sub(low) & mask(high > low)
-}
 
 pub(super) const END: u16 = u16::MAX;
 
@@ -64,6 +36,28 @@ pub(super) struct Block {
     /// Packets along u, and in all.
     across: u8,
     packets: u8,
+}
+
+/// The slots of a packet, one behind the other: a loop over it is compiled for the vectors of the function that it stands
+/// in, which one in a closure would not be.
+pub(super) struct SlotsOf<'a> {
+    block: &'a Block,
+    /// Number of the next slot, or [`END`].
+    next: usize,
+}
+
+impl<'a> Iterator for SlotsOf<'a> {
+    type Item = &'a Slot;
+
+    #[inline(always)]
+    fn next(&mut self) -> Option<&'a Slot> {
+        if self.next == usize::from(END) {
+            return None;
+        }
+        let slot = &self.block.slots[self.next];
+        self.next = usize::from(self.block.next[self.next]);
+        Some(slot)
+    }
 }
 
 impl Block {
@@ -195,18 +189,17 @@ impl Block {
     /// Slots that a packet cannot do without.
     fn needs(&self, packet: usize) -> usize {
         let mut pieces = [0; LANES];
-        self.each_slot(packet, |slot| {
+        for slot in self.slots_of(packet) {
             for k in 0..LANES {
                 pieces[k] -= mask(slot.low[k] < slot.high[k]);
             }
-        });
+        }
         usize::try_from(most(&pieces)).unwrap_or(0).max(1)
     }
 
     /// The intervals of a ray, ascending.
     pub(super) fn ray(&self, packet: usize, lane: usize) -> SmallVec<[Interval; 4]> {
-        let mut pieces = SmallVec::new();
-        self.each_slot(packet, |slot| pieces.extend(slot.piece(lane)));
+        let mut pieces: SmallVec<_> = self.slots_of(packet).filter_map(|slot| slot.piece(lane)).collect();
         pieces.sort_unstable_by_key(|p: &Interval| p.low);
         pieces
     }
@@ -214,11 +207,11 @@ impl Block {
     /// Length of material on each ray of a packet, nm.
     pub(super) fn lengths(&self, packet: usize) -> [i64; LANES] {
         let mut lengths = [0; LANES];
-        self.each_slot(packet, |slot| {
+        for slot in self.slots_of(packet) {
             for k in 0..LANES {
                 lengths[k] += if slot.holds(k) { i64::from(slot.high[k] - slot.low[k]) } else { 0 };
             }
-        });
+        }
         lengths
     }
 
@@ -238,20 +231,14 @@ impl Block {
     }
 
     /// Every slot of a packet.
-    pub(super) fn each_slot(&self, packet: usize, mut see: impl FnMut(&Slot)) {
-        let mut s = self.first(packet);
-        loop {
-            see(&self.slots[s]);
-            match self.next[s] {
-                END => return,
-                next => s = next as usize,
-            }
-        }
+    #[inline(always)]
+    pub(super) fn slots_of(&self, packet: usize) -> SlotsOf<'_> {
+        SlotsOf { block: self, next: self.first(packet) }
     }
 
     /// Calls `see(lane, low, high)` for every piece of material inside a cut, changing nothing.
     pub(super) fn look(&self, packet: usize, cut: &Cut16, mut see: impl FnMut(usize, i32, i32)) {
-        self.each_slot(packet, |slot| {
+        for slot in self.slots_of(packet) {
             let length = common(slot, cut);
             for k in 0..LANES {
                 if length[k] > 0 {
@@ -259,7 +246,7 @@ impl Block {
                     see(k, low, low + length[k]);
                 }
             }
-        });
+        }
     }
 
     /// Takes a cut out of a packet, marks the ends that it makes with `by`, and tells how much it met on each ray (nm; of
@@ -294,112 +281,6 @@ impl Block {
         self.changed |= met;
         self.loose |= met;
         met.then_some(length)
-    }
-
-    /// [`Block::cut`], one of several cuts that stay within what slots were sought for.
-    #[inline(always)]
-    pub(super) fn cut_near(
-        &mut self,
-        packet: usize,
-        near: &mut Near,
-        cut: &Cut16,
-        by: &Makers,
-    ) -> Option<[i32; LANES]> {
-        let mut length = [0; LANES];
-        let (mut met, mut parted) = (false, false);
-        for s in &near.slots {
-            let slot = &mut self.slots[*s];
-            let here = common(slot, cut);
-            if any(&here) {
-                met = true;
-                for k in 0..LANES {
-                    length[k] += here[k];
-                }
-                if let Some(upper) = subtract(slot, cut, &here, by) {
-                    self.put_upper(packet, cut, by, &upper);
-                    parted = true;
-                }
-            }
-        }
-        if parted {
-            // Some pieces may now lie in other slots.
-            self.seek(packet, near);
-        }
-        self.changed |= met;
-        self.loose |= met;
-        met.then_some(length)
-    }
-
-    /// Seeks the slots of a packet that hold material near several cuts.
-    #[inline(always)]
-    pub(super) fn seek(&self, packet: usize, near: &mut Near) {
-        near.slots.clear();
-        let mut s = self.first(packet);
-        loop {
-            let slot = &self.slots[s];
-            if any(&and(&lt(&slot.low, &[near.ends.1; LANES]), &lt(&[near.ends.0; LANES], &slot.high))) {
-                near.slots.push(s);
-            }
-            match self.next[s] {
-                END => return,
-                next => s = next as usize,
-            }
-        }
-    }
-
-    /// The one piece of each ray of a packet that a cut can meet, crossed where it can meet none, and a mask of the rays that have
-    /// more.
-    #[inline(always)]
-    pub(super) fn pieces_near(&self, packet: usize, cut: &Cut16) -> (Cut16, Ints) {
-        let (mut pieces, mut several, mut seen) = (Cut16::NONE, [0; LANES], [0; LANES]);
-        let mut s = self.first(packet);
-        loop {
-            let slot = &self.slots[s];
-            for k in 0..LANES {
-                let near = mask(slot.low[k] < cut.high[k]) & mask(cut.low[k] < slot.high[k]);
-                pieces.low[k] = pick(near, slot.low[k], pieces.low[k]);
-                pieces.high[k] = pick(near, slot.high[k], pieces.high[k]);
-                several[k] |= near & seen[k];
-                seen[k] |= near;
-            }
-            match self.next[s] {
-                END => return (pieces, several),
-                next => s = next as usize,
-            }
-        }
-    }
-
-    /// How much each of several cuts in a row would meet on the rays of a packet, when each but the first joins on to those
-    /// before it: only what it adds to them, `below` and `above`, can be met. `all` is what they cut together. Adds it up in
-    /// `met`, cut by cut.
-    ///
-    /// False when it cannot be told so: a piece of material ends so near to one of them that rounding decides.
-    #[inline(always)]
-    pub(super) fn meet(&self, packet: usize, all: &Cut16, added: &[Added], met: &mut [Ints]) -> bool {
-        let mut s = self.first(packet);
-        loop {
-            let slot = &self.slots[s];
-            let near = and(&lt(&slot.low, &all.high), &lt(&all.low, &slot.high));
-            let added = if any(&near) { added } else { &[] };
-            let mut doubtful = [0; LANES];
-            for (cut, met) in added.iter().zip(met.iter_mut()) {
-                for k in 0..LANES {
-                    let below = overlap((slot.low[k], slot.high[k]), (cut.below.low[k], cut.below.high[k]));
-                    let above = overlap((slot.low[k], slot.high[k]), (cut.above.low[k], cut.above.high[k]));
-                    doubtful[k] |=
-                        mask(below > 0) & mask(below <= FILM) | mask(above > 0) & mask(above <= FILM);
-                    met[k] += below + above;
-                }
-            }
-            if any(&doubtful) && !added.iter().all(|cut| cut.below.is_plain(slot) && cut.above.is_plain(slot))
-            {
-                return false;
-            }
-            match self.next[s] {
-                END => return true,
-                next => s = next as usize,
-            }
-        }
     }
 
     /// Puts the parts above a cut that went through the middle of an interval.
@@ -501,10 +382,10 @@ impl Block {
                 continue;
             }
             let (mut bottom, mut top) = (FAR, -FAR);
-            self.each_slot(packet, |slot| {
+            for slot in self.slots_of(packet) {
                 bottom = bottom.min(least(&slot.low));
                 top = top.max(most(&slot.high));
-            });
+            }
             self.marks.bottom[packet] = bottom;
             self.marks.top[packet] = top;
             let empty = bottom >= top;

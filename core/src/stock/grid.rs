@@ -41,7 +41,7 @@ impl Grid {
     }
 
     /// The band that holds a ray; `None` outside the grid.
-    #[inline]
+    #[inline(always)]
     pub(super) fn band_of(&self, i: u32, j: u32) -> Option<&Band> {
         let inside = i < self.layout.u.count() && j < self.layout.v.count();
         let n = if self.by_columns { i } else { j } / self.size;

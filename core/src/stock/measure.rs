@@ -193,14 +193,13 @@ impl Found {
         for (j, i) in strip.clone().flat_map(|j| square.clone().map(move |i| (j, i))) {
             let (block, packet, lane) = band.place(i, j);
             let Some(block) = band.blocks.get(block) else { continue };
-            block.each_slot(packet, |slot| {
-                let Some(piece) = slot.piece(lane) else { return };
+            for piece in block.slots_of(packet).filter_map(|slot| slot.piece(lane)) {
                 if mm_from_nm(piece.low).max(low) < mm_from_nm(piece.high).min(high) {
                     self.i = (self.i.0.min(i), self.i.1.max(i));
                     self.j = (self.j.0.min(j), self.j.1.max(j));
                     self.z = (self.z.0.min(piece.low), self.z.1.max(piece.high));
                 }
-            });
+            }
         }
     }
 }

@@ -37,7 +37,7 @@ impl Slot {
 
 impl Slot {
     /// The interval that a lane holds, if any.
-    #[inline]
+    #[inline(always)]
     pub(super) fn piece(&self, lane: usize) -> Option<Interval> {
         self.holds(lane).then(|| Interval {
             low: self.low[lane],

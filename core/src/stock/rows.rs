@@ -3,7 +3,7 @@
 #![expect(clippy::indexing_slicing, reason = "lanes of a packet are counted by constants")]
 
 use super::band::Band;
-use super::block::{BLOCK, Block};
+use super::block::{BLOCK, Block, SlotsOf};
 use super::model::Stock;
 use super::nm::float;
 use super::op::Interval;
@@ -77,7 +77,7 @@ impl Stock {
                 let Some(block) = band.blocks.get(block) else { continue };
                 for lane in first..first + rays {
                     let start = out.pieces.len();
-                    block.each_slot(packet, |slot| out.pieces.extend(slot.piece(lane)));
+                    out.pieces.extend(block.slots_of(packet).filter_map(|slot| slot.piece(lane)));
                     if let Some(ray) = out.pieces.get_mut(start..).filter(|ray| ray.len() > 1) {
                         ray.sort_unstable_by_key(|p| p.low);
                     }
@@ -87,18 +87,12 @@ impl Stock {
         }
     }
 
-    /// Calls with each piece of a ray, in no order; with none outside the grid. Quicker than [`Stock::ray`].
-    #[inline]
-    pub fn each_piece(&self, axis: Axis, i: u32, j: u32, mut see: impl FnMut(Interval)) {
-        let Some(band) = self.along(axis).band_of(i, j) else { return };
+    /// The pieces of a ray, in no order; none outside the grid. Quicker than [`Stock::ray`].
+    #[inline(always)]
+    pub(crate) fn pieces_on(&self, axis: Axis, i: u32, j: u32) -> PiecesOn<'_> {
+        let Some(band) = self.along(axis).band_of(i, j) else { return PiecesOn { slots: None, lane: 0 } };
         let (block, packet, lane) = band.place(i, j);
-        if let Some(block) = band.blocks.get(block) {
-            block.each_slot(packet, |slot| {
-                if let Some(piece) = slot.piece(lane) {
-                    see(piece);
-                }
-            });
-        }
+        PiecesOn { slots: band.blocks.get(block).map(|block| block.slots_of(packet)), lane }
     }
 
     /// The outermost end of all rays along an axis in its sense or against it; of equal ones the first by row, then
@@ -128,25 +122,44 @@ const fn beyond(a: i32, b: i32, positive: bool) -> bool {
     if positive { a > b } else { a < b }
 }
 
-/// Every slot of the packet around a ray. Only this place knows where a band keeps them.
-fn each_slot(band: &Band, i: u32, j: u32, see: impl FnMut(&Slot)) {
-    let (block, packet, _) = band.place(i, j);
-    if let Some(block) = band.blocks.get(block) {
-        block.each_slot(packet, see);
+/// The pieces of one ray.
+pub(crate) struct PiecesOn<'a> {
+    /// Those of its packet.
+    slots: Option<SlotsOf<'a>>,
+    lane: usize,
+}
+
+impl Iterator for PiecesOn<'_> {
+    type Item = Interval;
+
+    #[inline(always)]
+    fn next(&mut self) -> Option<Interval> {
+        loop {
+            let piece = self.slots.as_mut()?.next()?.piece(self.lane);
+            if piece.is_some() {
+                return piece;
+            }
+        }
     }
+}
+
+/// Every slot of the packet around a ray. Only this place knows where a band keeps them.
+fn slots_of(band: &Band, i: u32, j: u32) -> impl Iterator<Item = &Slot> {
+    let (block, packet, _) = band.place(i, j);
+    band.blocks.get(block).into_iter().flat_map(move |block| block.slots_of(packet))
 }
 
 /// Ends between which all material of the packet around a ray lies, nm, from the material itself; `None` when it has
 /// none.
 pub(super) fn reach(band: &Band, i: u32, j: u32) -> Option<(i32, i32)> {
     let (mut low, mut high) = ([i32::MAX; LANES], [i32::MIN; LANES]);
-    each_slot(band, i, j, |slot| {
+    for slot in slots_of(band, i, j) {
         for k in 0..LANES {
             let is_there = slot.low[k] < slot.high[k];
             low[k] = low[k].min(if is_there { slot.low[k] } else { i32::MAX });
             high[k] = high[k].max(if is_there { slot.high[k] } else { i32::MIN });
         }
-    });
+    }
     let ends = (low.into_iter().fold(i32::MAX, i32::min), high.into_iter().fold(i32::MIN, i32::max));
     (ends.0 < ends.1).then_some(ends)
 }
@@ -195,7 +208,7 @@ fn outermost_of(band: &Band, positive: bool) -> Option<Outermost> {
             if band.reach(i, j).is_none_or(|reach| passed(&best, reach, (i, j))) {
                 continue;
             }
-            each_slot(band, i, j, |slot| {
+            for slot in slots_of(band, i, j) {
                 for (lane, k) in (0..LANES).zip(0..) {
                     let (i, j) = (i + k % SIDE, j + k / SIDE);
                     let end = if positive { slot.high[lane] } else { slot.low[lane] };
@@ -204,7 +217,7 @@ fn outermost_of(band: &Band, positive: bool) -> Option<Outermost> {
                         best = Some(Outermost { end, i, j });
                     }
                 }
-            });
+            }
         }
     }
     best
@@ -221,7 +234,7 @@ mod tests {
     use crate::cutter::Body;
     use crate::geom::{Box3, Frame, Path, Vec3};
     use crate::job::RawStock;
-    use crate::stock::{CutId, Op, OpMode};
+    use crate::stock::CutId;
     use crate::sweep::Sweep;
 
     /// A block with a slanted groove, a ball's furrow and a hole, so that rays hold up to three pieces and the packets
@@ -238,7 +251,7 @@ mod tests {
             Sweep::new(mill(0.4), &line([2.0, 2.0, 4.0], [2.0, 2.0, -1.0])),
         ];
         for (sweep, n) in sweeps.into_iter().zip(1..) {
-            stock.run(&Frame::part(), &[Op { id: CutId(n), sweep, mode: OpMode::Cut }]);
+            stock.take_away(&Frame::part(), &[(CutId(n), sweep)]);
             assert_eq!(stock.amount().to_bits(), stock.volume().0.to_bits());
         }
         stock

@@ -8,7 +8,7 @@
 use super::block::SurfaceBlock;
 use super::cells::{Cell, Known};
 use super::column::ROWS;
-use super::crossing::{Crossings, NEEDED, Source};
+use super::crossing::{Crossings, NEEDED, Source, changes};
 use super::lattice::{Lattice, POINTS};
 use super::owner::Owners;
 use crate::cutting::History;
@@ -38,6 +38,7 @@ pub(super) struct Builder {
 
 impl Builder {
     /// Meshes the block at a place among the blocks, from its signs.
+    #[inline(always)]
     pub(super) fn block(
         &mut self,
         stock: &Stock,
@@ -52,19 +53,23 @@ impl Builder {
         let source = Source::new(stock, lattice, at, signs);
         self.block.points.clear();
         self.block.keys.clear();
-        self.block.faces.clear();
         self.block.cells = 0;
         self.between.clear();
         self.crossings.read(&source, &mut Owners::new(history));
         self.place_vertices(&source);
+        self.block.faces = Vec::with_capacity(own_crossings(signs));
         for axis in Axis::ALL {
             self.faces(&source, axis);
         }
-        // A copy holds no more than it needs, and the working memory stays.
-        self.block.clone()
+        // The faces were counted before (a few more come where fans are made of them); of the rest a copy holds no more than it
+        // needs, and the working memory stays.
+        let mut faces = std::mem::take(&mut self.block.faces);
+        faces.shrink_to_fit();
+        SurfaceBlock { faces, ..self.block.clone() }
     }
 
     /// Finds the cells through which surface passes; false when the block itself has none.
+    #[inline(always)]
     fn find_cells(&mut self, signs: &[u64]) -> bool {
         self.active.clear();
         self.active.resize(ROWS, 0);
@@ -84,6 +89,20 @@ impl Builder {
         }
         any != 0
     }
+}
+
+/// Number of the crossed edges that a block has a face round, by its signs.
+#[inline(always)]
+fn own_crossings(signs: &[u64]) -> usize {
+    let mut sum = 0;
+    for y in 2..=CELLS {
+        for x in 2..=CELLS {
+            for axis in Axis::ALL {
+                sum += (changes(signs, axis, x, y) & OWN).count_ones();
+            }
+        }
+    }
+    sum as usize
 }
 
 /// Number of a cell's sheet (0 to 3), or of the vertex on its upper face across an axis (4 to 6), in its block.

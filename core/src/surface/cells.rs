@@ -12,7 +12,6 @@ use super::lattice::POINTS;
 use super::place::{self, Room, Tangent};
 use super::table::{SHEETS, Sheets, others, sheets};
 use crate::geom::{Axis, Vec3};
-use smallvec::SmallVec;
 use std::borrow::Cow;
 
 /// How far inside its cell a vertex stays, of the cell's edge: vertices of different cells never meet.
@@ -20,9 +19,6 @@ const MARGIN: f64 = 1.0e-3;
 
 /// A cell of the block by its lowest point.
 pub(super) type Cell = [usize; 3];
-
-/// The axes, each with the two others as `Axis::others` has them, by number.
-const AXES: [(usize, usize, usize); 3] = [(0, 1, 2), (1, 2, 0), (2, 0, 1)];
 
 /// What is known of an active cell.
 #[derive(Clone, Copy, Debug)]
@@ -55,6 +51,7 @@ struct Cursor {
 
 impl Cursor {
     /// At the first cell of row `(x, y)`.
+    #[inline(always)]
     fn at(crossings: &Crossings, x: usize, y: usize) -> Self {
         let row = POINTS * y + x;
         let of = |axis, row| crossings.first(axis, row);
@@ -66,6 +63,7 @@ impl Cursor {
     }
 
     /// Numbers of the crossings of a cell's edges, meant only for those that are crossed; goes on to the next cell.
+    #[inline(always)]
     fn next(&mut self, crossed: u16) -> [u32; 12] {
         let bit = |edge: u32| u32::from((crossed >> edge) & 1);
         let ([x0, x1], [y0, y1], z) = (self.x, self.y, self.z);
@@ -80,6 +78,7 @@ impl Cursor {
 
 impl Builder {
     /// Places the vertices and tells each crossing which of them stand round it.
+    #[inline(always)]
     pub(super) fn place_vertices(&mut self, source: &Source<'_>) {
         self.cells.clear();
         self.starts.clear();
@@ -144,6 +143,7 @@ impl Builder {
     }
 
     /// Places the vertices of a cell, given with the numbers of the crossings of its edges.
+    #[inline(always)]
     fn place_cell(
         &mut self,
         source: &Source<'_>,
@@ -152,34 +152,35 @@ impl Builder {
         (cell, numbers): (Cell, &[u32; 12]),
     ) {
         for (number, edges) in (0_u32..).zip(&sheets.edges).take(sheets.count as usize) {
-            let middle = self.note(source, sheets, number, numbers);
-            let mut p = match middle {
-                Some(middle) => source.nm(cell, &room.clamp(&middle)),
-                None => self.vertex(source, room, *edges, (cell, numbers)),
+            let (middle, flat) = self.note(source, sheets, number, numbers);
+            let mut p = if flat {
+                source.nm(cell, &room.clamp(&middle))
+            } else {
+                self.vertex(source, room, (*edges, &middle), (cell, numbers))
             };
             let others = number as usize;
             if self.block.points.iter().rev().take(others).any(|other| *other == p) {
                 // Two sheets, both pushed into one corner of the cell.
-                let tangents = self.tangents(source, *edges, numbers);
-                p = source.nm(cell, &room.clamp(&place::middle(&tangents)));
+                p = source.nm(cell, &room.clamp(&middle));
             }
             self.block.points.push(p);
             self.block.keys.push(key(cell, number));
         }
     }
 
-    /// Tells the crossings of a sheet which vertex they get; the middle of the crossings when all lie on one plane, as
-    /// most do.
+    /// Tells the crossings of a sheet which vertex they get; gives the middle of the crossings, and true when all lie on one
+    /// plane, as most do.
+    #[inline(always)]
     fn note(
         &mut self,
         source: &Source<'_>,
         sheets: &Sheets,
         number: u32,
         numbers: &[u32; 12],
-    ) -> Option<Vec3> {
+    ) -> (Vec3, bool) {
         let vertex = count(self.block.points.len());
         let mut bits = sheets.edges[number as usize];
-        let (mut sum, mut many, mut plane) = ([0.0; 3], 0.0, None);
+        let (mut sum, mut many, mut plane) = (Vec3::zeros(), 0.0, None);
         let mut flat = true;
         while bits != 0 {
             let edge = bits.trailing_zeros() as usize;
@@ -187,45 +188,36 @@ impl Builder {
             let crossing = self.crossings.numbered(numbers[edge]);
             crossing.round[edge % 4] = vertex;
             crossing.doubtful |= sheets.doubtful != 0;
-            let (axis, u, v) = AXES[edge / 4];
-            sum[axis] += crossing.along;
-            sum[u] += if edge & 1 == 1 { source.steps[u] } else { 0.0 };
-            sum[v] += if edge & 2 == 2 { source.steps[v] } else { 0.0 };
+            sum += source.place_on(edge, crossing);
             many += 1.0;
             let [a, b, c] = *plane.get_or_insert(crossing.normal);
             let [x, y, z] = crossing.normal;
             // Any difference is one.
             flat &= !(a < x || x < a || b < y || y < b || c < z || z < c);
         }
-        let [x, y, z] = sum;
-        flat.then(|| Vec3::new(x / many, y / many, z / many))
+        (sum / many, flat)
     }
 
-    /// The crossings of a sheet, seen from the cell's lowest corner.
-    fn tangents(&self, source: &Source<'_>, edges: u16, numbers: &[u32; 12]) -> SmallVec<[Tangent; 12]> {
-        let mut tangents = SmallVec::new();
-        let mut bits = edges;
-        while bits != 0 {
-            let edge = bits.trailing_zeros() as usize;
-            bits &= bits - 1;
-            tangents.push(tangent(source, self.crossings.with_number(numbers[edge]), edge));
-        }
-        tangents
-    }
-
-    /// Where the vertex of a sheet that is not flat lies.
-    #[inline(never)]
+    /// Where the vertex of a sheet that is not flat lies; the sheet with the middle of its crossings.
+    #[inline(always)]
     fn vertex(
         &self,
         source: &Source<'_>,
         room: &Room,
-        edges: u16,
+        (edges, middle): (u16, &Vec3),
         (cell, numbers): (Cell, &[u32; 12]),
     ) -> [i32; 3] {
-        let tangents = self.tangents(source, edges, numbers);
+        // The crossings, seen from the cell's lowest corner.
+        let (mut tangents, mut count, mut bits) = ([Tangent::default(); 12], 0, edges);
+        while bits != 0 {
+            let edge = bits.trailing_zeros() as usize;
+            bits &= bits - 1;
+            tangents[count] = tangent(source, self.crossings.with_number(numbers[edge]), edge);
+            count += 1;
+        }
         let size = Vec3::from(source.steps);
         let beyond = |p: &Vec3| self.may_leave(cell, p, &size);
-        source.nm(cell, &place::vertex(&tangents, room, beyond))
+        source.nm(cell, &place::vertex(&tangents[..count], middle, room, beyond))
     }
 
     /// True when a vertex may lie outside its cell, at `p` seen from the cell's lowest corner: behind one face, in a
@@ -257,17 +249,14 @@ impl Builder {
 }
 
 /// A crossing seen from the lowest corner of a cell that has it on an edge.
+#[inline(always)]
 pub(super) fn tangent(source: &Source<'_>, found: &Crossing, edge: usize) -> Tangent {
-    let (axis, u, v) = AXES[edge / 4];
-    let mut p = [0.0; 3];
-    p[axis] = found.along;
-    p[u] = if edge & 1 == 1 { source.steps[u] } else { 0.0 };
-    p[v] = if edge & 2 == 2 { source.steps[v] } else { 0.0 };
-    let ([x, y, z], [a, b, c]) = (p, found.normal);
-    (Vec3::new(x, y, z), Vec3::new(f64::from(a), f64::from(b), f64::from(c)))
+    let [a, b, c] = found.normal.map(f64::from);
+    (source.place_on(edge, found), Vec3::new(a, b, c))
 }
 
 /// Signs of a cell's corners.
+#[inline(always)]
 fn mask(signs: &[u64], [x, y, z]: Cell) -> u8 {
     let row = POINTS * y + x;
     let rows = [signs[row], signs[row + 1], signs[row + POINTS], signs[row + POINTS + 1]];

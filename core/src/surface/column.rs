@@ -15,6 +15,7 @@ pub(super) struct Column {
 
 impl Column {
     /// Reads the rays through the column of blocks at `(x, y)` that are `wanted`.
+    #[inline(always)]
     pub(super) fn read(&mut self, stock: &Stock, lattice: &Lattice, at: [u32; 2], wanted: &[bool]) {
         self.words.clear();
         self.words.resize(wanted.len() * ROWS, 0);
@@ -24,16 +25,17 @@ impl Column {
             let Some(j) = line_y.ray(point_y) else { continue };
             for (x, point_x) in (0..POINTS).zip(first[0]..) {
                 let Some(i) = line_x.ray(point_x) else { continue };
-                stock.each_piece(Axis::Z, i, j, |piece| {
+                for piece in stock.pieces_on(Axis::Z, i, j) {
                     let low = (line_z.below(piece.low) + 1).max(1);
                     let high = line_z.below(piece.high).min(line_z.last());
                     self.fill(POINTS * y + x, low, high, wanted);
-                });
+                }
             }
         }
     }
 
     /// Marks the points from `low` to `high` of a row of all wanted blocks.
+    #[inline(always)]
     fn fill(&mut self, row: usize, low: i64, high: i64, wanted: &[bool]) {
         if high < low {
             return;
@@ -55,6 +57,7 @@ impl Column {
     }
 
     /// Signs of a block; `None` when all points are on one side.
+    #[inline(always)]
     pub(super) fn block(&self, n: usize) -> Option<&[u64]> {
         let words = self.words.get(n * ROWS..(n + 1) * ROWS)?;
         let any = words.iter().fold(0, |a, w| a | w);

@@ -8,6 +8,7 @@
 use super::column::ROWS;
 use super::lattice::{BEFORE, HALVES_PER_MM, Lattice, POINTS, number};
 use super::owner::Owners;
+use super::table::others;
 use crate::geom::{Axis, Vec3};
 use crate::stock::{CutId, Stock};
 use crate::units::NM_PER_MM;
@@ -48,6 +49,7 @@ impl Default for Crossings {
 }
 
 /// The points of row `(x, y)` whose edge along an axis has its ends on different sides, as bits.
+#[inline(always)]
 pub(super) fn changes(signs: &[u64], axis: Axis, x: usize, y: usize) -> u64 {
     let row = POINTS * y + x;
     let here = signs[row];
@@ -72,33 +74,62 @@ pub(super) struct Source<'a> {
     pub(super) signs: &'a [u64],
     /// Distance of neighbouring points along each axis, mm.
     pub(super) steps: [f64; 3],
-    /// Place of the block's point 0, and distance of neighbouring points, nm.
-    pub(super) base_nm: [f64; 3],
-    pub(super) step_nm: [f64; 3],
+    /// Place of the block's point 0, mm.
+    base: [f64; 3],
+    /// The same, and distance of neighbouring points, nm.
+    base_nm: [f64; 3],
+    step_nm: [f64; 3],
+    /// Along each axis from where to where ends lie on edges that the block needs, half nanometres: `from..to`.
+    needed: [(i64, i64); 3],
+    /// The edges of a cell.
+    edges: [Edge; 12],
+}
+
+/// An edge of a cell, seen from the cell's lowest corner.
+#[derive(Clone, Copy, Debug)]
+struct Edge {
+    /// Where it starts, mm.
+    from: Vec3,
+    /// Unit vector along it.
+    along: Vec3,
 }
 
 impl<'a> Source<'a> {
     pub(super) fn new(stock: &'a Stock, lattice: &'a Lattice, block: [u32; 3], signs: &'a [u64]) -> Self {
         let first = block.map(first_point);
         let lines = &lattice.lines;
+        let steps = [0, 1, 2].map(|i| lines[i].step());
+        let base_nm = [0, 1, 2].map(|i| 0.5 * number(lines[i].place(first[i])));
         Self {
             stock,
             lattice,
             first,
             signs,
-            steps: [0, 1, 2].map(|i| lines[i].step()),
-            base_nm: [0, 1, 2].map(|i| 0.5 * number(lines[i].place(first[i]))),
+            steps,
+            base: base_nm.map(|nm| nm / NM_PER_MM),
+            base_nm,
             step_nm: [0, 1, 2].map(|i| 0.5 * number(lines[i].place(1) - lines[i].place(0))),
+            needed: [0, 1, 2].map(|i| (lines[i].place(first[i] + 1), lines[i].place(first[i] + 62))),
+            edges: std::array::from_fn(|edge| Edge::of(edge, &steps)),
         }
     }
 
     /// Place of a point of the block, mm.
+    #[inline(always)]
     fn places(&self, p: [usize; 3]) -> [f64; 3] {
-        let of = |i: usize| (self.base_nm[i] + self.step_nm[i] * small(p[i])) / NM_PER_MM;
+        let of = |i: usize| self.base[i] + self.steps[i] * small(p[i]);
         [of(0), of(1), of(2)]
     }
 
+    /// Where the edge of a cell is crossed, mm, seen from the cell's lowest corner.
+    #[inline(always)]
+    pub(super) fn place_on(&self, edge: usize, found: &Crossing) -> Vec3 {
+        let Edge { from, along } = &self.edges[edge];
+        from + along * found.along
+    }
+
     /// Place of something seen from a point of the block (mm), whole nanometres.
+    #[inline(always)]
     pub(super) fn nm(&self, from: [usize; 3], by: &Vec3) -> [i32; 3] {
         let of =
             |i: usize, by: f64| nearest(self.base_nm[i] + self.step_nm[i] * small(from[i]) + by * NM_PER_MM);
@@ -115,6 +146,7 @@ impl<'a> Source<'a> {
     }
 
     /// The ray along an axis through a point of the block, by its numbers; `None` where there is none.
+    #[inline(always)]
     fn ray(&self, axis: Axis, p: [usize; 3]) -> Option<(u32, u32)> {
         let (u, v) = axis.others();
         let i = self.lattice.line(u).ray(self.point(u, p[u.index()]));
@@ -122,8 +154,22 @@ impl<'a> Source<'a> {
     }
 }
 
+impl Edge {
+    /// The edge of that number, of a cell of this size.
+    fn of(edge: usize, size: &[f64; 3]) -> Self {
+        let axis = edge / 4;
+        let (u, v) = others(axis);
+        let (mut from, mut along) = (Vec3::zeros(), Vec3::zeros());
+        along[axis] = 1.0;
+        from[u] = if edge & 1 == 1 { size[u] } else { 0.0 };
+        from[v] = if edge & 2 == 2 { size[v] } else { 0.0 };
+        Self { from, along }
+    }
+}
+
 impl Crossings {
     /// Finds all crossings of a block.
+    #[inline(always)]
     pub(super) fn read(&mut self, source: &Source<'_>, owners: &mut Owners<'_>) {
         self.count(source.signs);
         for y in 1..=62 {
@@ -174,11 +220,13 @@ impl Crossings {
         &self.list[number as usize]
     }
 
+    #[inline(always)]
     fn number(&self, axis: Axis, changes: u64, [x, y, z]: [usize; 3]) -> usize {
         let before = changes & ((1 << z) - 1);
         (self.starts[axis.index()][POINTS * y + x] + before.count_ones()) as usize
     }
 
+    #[inline(always)]
     fn count(&mut self, signs: &[u64]) {
         let mut total = 0;
         for axis in Axis::ALL {
@@ -197,15 +245,18 @@ impl Crossings {
 
     /// Brings the ends of one ray to the edges that they lie on. Where several of the right sense lie on one edge (the
     /// material between is thinner than the lattice sees) the one next to the inner point stands.
+    #[inline(always)]
     fn settle(&mut self, source: &Source<'_>, axis: Axis, p: [usize; 3], owners: &mut Owners<'_>) {
         let line = source.lattice.line(axis);
+        let (from, to) = source.needed[axis.index()];
         let Some((i, j)) = source.ray(axis, p) else { return };
-        source.stock.each_piece(axis, i, j, |piece| {
+        for piece in source.stock.pieces_on(axis, i, j) {
             for (end, by, leaves) in [(piece.low, piece.low_by, false), (piece.high, piece.high_by, true)] {
-                let local = line.below(end) - source.first[axis.index()];
-                let Some(local) = usize::try_from(local).ok().filter(|l| (1..=61).contains(l)) else {
+                let place = 2 * i64::from(end);
+                if place < from || to <= place {
                     continue;
-                };
+                }
+                let local = usize::try_from(line.below(end) - source.first[axis.index()]).unwrap_or(0);
                 let mut q = p;
                 q[axis.index()] = local;
                 let changes = changes(source.signs, axis, q[0], q[1]);
@@ -219,7 +270,7 @@ impl Crossings {
                     self.list[slot] = crossing(source, axis, q, end, by, owners);
                 }
             }
-        });
+        }
     }
 
     /// Fills the edges on which the signs differ and no end lies: the grids disagree by the rounding of an end. The
@@ -265,6 +316,7 @@ fn repaired(source: &Source<'_>, axis: Axis, p: [usize; 3], owners: &mut Owners<
     crossing(source, axis, p, i32::try_from(at).unwrap_or(0), by, owners)
 }
 
+#[inline(always)]
 fn crossing(
     source: &Source<'_>,
     axis: Axis,
@@ -286,6 +338,7 @@ fn crossing(
 }
 
 /// How far an end lies from the start of the lattice edge that it is on, mm.
+#[inline(always)]
 fn along(source: &Source<'_>, axis: Axis, p: [usize; 3], end: i32) -> f64 {
     let start = source.lattice.line(axis).place(source.point(axis, p[axis.index()]));
     number(2 * i64::from(end) - start) * MM_PER_HALF
@@ -306,11 +359,17 @@ const fn small(n: usize) -> f64 {
     n as f64
 }
 
+/// Added to a number below 2^31, this leaves the nearest whole number in the lowest bits of the sum: 1.5 x 2^52.
+const WHOLE: f64 = 6_755_399_441_055_744.0;
+
 /// Nearest whole number; far ones are clamped.
-#[expect(clippy::cast_possible_truncation, reason = "the cast clamps")]
+#[expect(clippy::cast_possible_truncation, reason = "the lowest bits are meant")]
 fn nearest(x: f64) -> i32 {
-    // Rounding by the cast: `round` is a call on plain x86-64.
-    (x + 0.5_f64.copysign(x)) as i32
+    // Neither a cast, which clamps once more, nor `round`, which is a call on plain x86-64.
+    let (least, most) = (f64::from(i32::MIN), f64::from(i32::MAX));
+    let x = if x > least { x } else { least };
+    let x = if x < most { x } else { most };
+    (x + WHOLE).to_bits() as i32
 }
 
 /// Lattice point of the first point of a block along one axis.

@@ -8,6 +8,7 @@ use crate::geom::Vec3;
 const ROUNDS: usize = 8;
 
 /// Eigenvalues, largest first, and unit eigenvectors of a symmetric matrix (cyclic Jacobi rotations).
+#[inline(always)]
 pub(super) fn eigen(mut a: [[f64; 3]; 3]) -> [(f64, Vec3); 3] {
     let mut v = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
     for _ in 0..ROUNDS {
@@ -26,6 +27,7 @@ pub(super) fn eigen(mut a: [[f64; 3]; 3]) -> [(f64, Vec3); 3] {
 }
 
 /// Turns the plane of two axes so that their common element becomes zero; the rows of `v` follow.
+#[inline(always)]
 fn rotate<const P: usize, const Q: usize>(a: &mut [[f64; 3]; 3], v: &mut [[f64; 3]; 3]) {
     let off = a[P][Q];
     if off.abs() <= 0.0 {

@@ -27,6 +27,7 @@ const ROUND: [(usize, usize); 4] = [(1, 1), (0, 1), (0, 0), (1, 0)];
 
 impl Builder {
     /// Makes the faces round the crossed edges along an axis.
+    #[inline(always)]
     pub(super) fn faces(&mut self, source: &Source<'_>, axis: Axis) {
         for y in 2..=CELLS {
             for x in 2..=CELLS {
@@ -52,6 +53,7 @@ impl Builder {
     }
 
     /// The face around the edge that starts at a point, with the number of its crossing.
+    #[inline(always)]
     fn face(&mut self, source: &Source<'_>, axis: Axis, start: Cell, number: u32) {
         let crossing = *self.crossings.with_number(number);
         let leaves = (source.signs[POINTS * start[1] + start[0]] >> start[2]) & 1 == 1;
@@ -179,6 +181,7 @@ impl Builder {
 
     /// True when the diagonal from the second to the fourth corner fits the exact normal better than the other one: along
     /// a crisp edge one of the two triangles must lie in the face that was crossed.
+    #[inline(always)]
     fn diagonal_from_second(&self, corners: [u32; 4], normal: &Vec3) -> bool {
         let at = |i: u32| {
             let [x, y, z] = self.block.points[i as usize];

@@ -18,12 +18,14 @@ pub(super) const BEFORE: i64 = 2;
 pub(super) const HALVES_PER_MM: f64 = 2.0 * NM_PER_MM;
 
 /// Places along one axis. Point 0 and the one after the last lie outside the stock; the others are every so many rays.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Line {
     /// Place of point 0, half nanometres (an odd number).
     first: i64,
     /// Distance of neighbours, half nanometres (an even number).
     step: i64,
+    /// One over that.
+    per_step: f64,
     /// Number of points that are rays.
     rays: u32,
     /// Number of the ray at point 1, and how many rays further the next point lies.
@@ -39,7 +41,7 @@ impl Line {
         let ray_of_first = (line.count().max(1) - 1) % every / 2;
         let rays = line.count().saturating_sub(ray_of_first).div_ceil(every);
         let first = whole(line.at(ray_of_first) * HALVES_PER_MM) - step;
-        Self { first, step, rays, ray_of_first, every }
+        Self { first, step, per_step: 1.0 / number(step), rays, ray_of_first, every }
     }
 
     /// Place of a point, half nanometres.
@@ -53,15 +55,18 @@ impl Line {
     }
 
     /// The point below a whole nanometre.
+    #[inline(always)]
     pub(super) fn below(&self, nm: i32) -> i64 {
-        // In floating point, which divides faster. Both numbers stay under 2^34, so that the quotient is nearer to the
-        // whole number above it than rounding only when it is that number.
-        let points = number(2 * i64::from(nm) - self.first) / number(self.step);
-        let toward_zero = down(points);
-        toward_zero - i64::from(points < number(toward_zero))
+        // Without a division, which would take longer than all the rest: of numbers under 2^34 the product is so near to the
+        // quotient that the whole number below it is right or one off.
+        let from = 2 * i64::from(nm) - self.first;
+        let near = down(number(from) * self.per_step);
+        let over = from - near * self.step;
+        near + i64::from(over >= self.step) - i64::from(over < 0)
     }
 
     /// The ray at a point; `None` outside the stock.
+    #[inline(always)]
     pub(super) fn ray(&self, point: i64) -> Option<u32> {
         let number = u32::try_from(point - 1).ok().filter(|i| *i < self.rays)?;
         Some(self.ray_of_first + self.every * number)
@@ -90,7 +95,7 @@ impl Line {
 }
 
 /// The lattice and its blocks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Lattice {
     pub(super) lines: [Line; 3],
     /// Of how many rays along each axis one is looked at.

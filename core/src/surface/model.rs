@@ -5,6 +5,7 @@ use super::lattice::Lattice;
 use crate::cutting::History;
 use crate::geom::{Axis, Box3, Vec3};
 use crate::stock::Stock;
+use pulp::NullaryFnOnce;
 use rayon::prelude::*;
 
 /// The surface of the stock, block by block.
@@ -98,16 +99,9 @@ impl Surface {
             .with_max_len(1)
             .map_init(
                 || (Column::default(), Builder::default()),
-                |(column, builder), ([i, j], own)| {
-                    column.read(stock, &lattice, [i, j], &own);
-                    let own = (0_u32..).zip(&own).filter(|(_, w)| **w);
-                    own.map(|(k, _)| {
-                        let signs = column.block(k as usize);
-                        let at = [i, j, k];
-                        let block = signs.map(|s| builder.block(stock, history, &lattice, at, s));
-                        (at, block.unwrap_or_default())
-                    })
-                    .collect()
+                |(column, builder), (at, own)| {
+                    let lattice = &lattice;
+                    stock.vectors().run(Blocks { stock, history, lattice, column, builder, at, own: &own })
                 },
             )
             .collect();
@@ -164,6 +158,37 @@ impl Surface {
     pub fn bytes(&self) -> usize {
         let blocks = self.blocks.iter().map(SurfaceBlock::bytes).sum::<usize>();
         blocks + self.blocks.capacity() * size_of::<SurfaceBlock>()
+    }
+}
+
+/// Meshes the blocks of a column that are wanted: compiled for each width of vectors.
+struct Blocks<'a> {
+    stock: &'a Stock,
+    history: &'a History,
+    lattice: &'a Lattice,
+    column: &'a mut Column,
+    builder: &'a mut Builder,
+    at: [u32; 2],
+    own: &'a [bool],
+}
+
+impl NullaryFnOnce for Blocks<'_> {
+    type Output = Vec<([u32; 3], SurfaceBlock)>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        let Self { stock, history, lattice, column, builder, at: [i, j], own } = self;
+        let mut blocks = Vec::new();
+        column.read(stock, lattice, [i, j], own);
+        for (k, _) in (0_u32..).zip(own).filter(|(_, wanted)| **wanted) {
+            let at = [i, j, k];
+            let block = match column.block(k as usize) {
+                Some(signs) => builder.block(stock, history, lattice, at, signs),
+                None => SurfaceBlock::default(),
+            };
+            blocks.push((at, block));
+        }
+        blocks
     }
 }
 

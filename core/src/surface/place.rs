@@ -44,6 +44,7 @@ impl Room {
     }
 
     /// The point of a line nearest to `p`, a point of the line, that lies in the room.
+    #[inline(always)]
     fn slide(&self, p: &Vec3, along: &Vec3) -> Option<Vec3> {
         let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
         for i in 0..3 {
@@ -63,34 +64,34 @@ impl Room {
     }
 }
 
-/// The middle of the crossings.
-pub(super) fn middle(tangents: &[Tangent]) -> Vec3 {
-    tangents.iter().map(|t| t.0).sum::<Vec3>() / count(tangents)
-}
-
-fn count(tangents: &[Tangent]) -> f64 {
-    f64::from(u32::try_from(tangents.len()).unwrap_or(1).max(1))
-}
-
-/// The vertex of a sheet, seen from where its crossings are seen. `beyond` says of a place outside the room whether it is
-/// allowed nevertheless.
-pub(super) fn vertex(tangents: &[Tangent], cell: &Room, beyond: impl Fn(&Vec3) -> bool) -> Vec3 {
-    let middle = middle(tangents);
-    let sum: Vec3 = tangents.iter().map(|t| t.1).sum();
-    let count = count(tangents);
+/// The vertex of a sheet, seen from where its crossings, and the middle of them, are seen. `beyond` says of a place outside
+/// the room whether it is allowed nevertheless.
+#[inline(always)]
+pub(super) fn vertex(
+    tangents: &[Tangent],
+    middle: &Vec3,
+    cell: &Room,
+    beyond: impl Fn(&Vec3) -> bool,
+) -> Vec3 {
+    let mut sum = Vec3::zeros();
+    for (_, n) in tangents {
+        sum += n;
+    }
     let length = sum.norm();
     let mean = sum / length;
-    let (mut out, mut smooth) = (0.0, length > 0.0);
+    let (mut out, mut count, mut smooth) = (0.0, 0.0, length > 0.0);
     for (p, n) in tangents {
         out += n.dot(&(p - middle));
+        count += 1.0;
         smooth &= n.dot(&mean) >= SMOOTH;
     }
     if smooth {
         return cell.clamp(&(middle + mean * (OUT * out / count)));
     }
-    sharp(tangents, &middle, cell, beyond)
+    sharp(tangents, middle, cell, beyond)
 }
 
+#[inline(always)]
 fn sharp(tangents: &[Tangent], middle: &Vec3, cell: &Room, beyond: impl Fn(&Vec3) -> bool) -> Vec3 {
     let mut a = [[0.0; 3]; 3];
     let mut b = Vec3::zeros();

@@ -9,7 +9,7 @@ use crate::cutter::{Body, PartRole};
 use crate::cutting::History;
 use crate::geom::{Axis, Box3, Direction, Frame, Path, Vec3};
 use crate::job::RawStock;
-use crate::stock::{Op, OpMode, Stock};
+use crate::stock::Stock;
 use crate::sweep::Sweep;
 
 /// Stock that is cut sweep by sweep.
@@ -38,7 +38,7 @@ impl Bench {
     fn cut(&mut self, body: Body, path: Path) {
         let sweep = Sweep::new(body, &path);
         let id = self.history.add(0, PartRole::Cutter, sweep.clone());
-        self.stock.run(&self.frame, &[Op { id, sweep, mode: OpMode::Cut }]);
+        self.stock.take_away(&self.frame, &[(id, sweep)]);
     }
 
     fn surface(&self) -> Surface {

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::geom::Arc;
+use crate::stock::Vectors;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::collections::BTreeMap;
@@ -128,8 +129,8 @@ fn a_coarse_surface_is_as_exact_where_it_looks() {
 }
 
 #[test]
-fn any_number_of_threads_makes_the_same_surface() {
-    let b = busy();
+fn any_number_of_threads_and_any_vectors_make_the_same_surface() {
+    let mut b = busy();
     let with = |threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| b.surface())
@@ -138,6 +139,10 @@ fn any_number_of_threads_makes_the_same_surface() {
     check(&one);
     assert!(one.cells() > 100_000 && one.sides() == [5, 3, 2]);
     assert!(one == with(2) && one == with(8));
+    for vectors in [Vectors::Plain, Vectors::Bits256] {
+        b.stock = b.stock.with_vectors(vectors);
+        assert!(one == b.surface(), "{vectors:?}");
+    }
 }
 
 #[test]
