@@ -10,7 +10,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them; ways count what waits"
 )]
 
-use super::gather::{MOST, Waits};
+use super::gather::{MOST, Visit};
 use super::nm::{FAR, FILM, NOISE};
 use super::packet::{Ints, LANES, Slot, any, choose, mask, most, pick};
 use super::places::At;
@@ -109,27 +109,25 @@ impl Worker<'_> {
         &mut self,
         jobs: &[Job<'_, S>],
         at: At,
-        list: &[Waits],
+        visit: Visit<'_>,
     ) -> Option<bool> {
         let block = (at.bj * self.band.across + at.bi) as usize;
         let turned = self.along.is_turned();
         let room = &mut self.gathered.coming;
         // Kept in memory, not here, where the compiler would take them apart.
         room.columns = Columns::of(self.band.blocks[block].only_slot(at.packet as usize)?, turned);
-        let coming = || list.iter().filter(|one| one.comes_to(at.packet));
-        let ceiling = coming().fold(FAR, |least, one| if one.open < least { one.open } else { least });
-        if most(&room.columns.top) > ceiling {
+        if most(&room.columns.top) > visit.open {
             return None;
         }
         let (i, j) = at.packets();
         let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
         // They are all worked out first, so that one move's need not be awaited before the next one's are begun.
-        for (n, one) in coming().enumerate() {
+        for (n, one) in visit.each().enumerate() {
             let rays = &jobs[one.job as usize].rays;
-            self.along.lower_ends(rays, (u, v), one.touch(at.packet), &mut room.lows[n].0);
+            self.along.lower_ends(rays, (u, v), visit.touch(one), &mut room.lows[n].0);
         }
         let mut met = false;
-        for (n, one) in coming().enumerate() {
+        for (n, one) in visit.each().enumerate() {
             let job = &jobs[one.job as usize];
             let Some(length) = room.columns.cut(&room.lows[n].0, job.op.id.0) else { continue };
             met = true;

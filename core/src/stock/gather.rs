@@ -24,6 +24,7 @@ use super::slopes::Voids;
 use super::swept::{ManyRays, Swept};
 use super::tally::UNKNOWN;
 use super::work::{Job, Worker, fields_of};
+use crate::sweep::Around;
 
 /// Moves that wait on a block at most: enough for a row of short moves to pass it, few enough to stay near the processor.
 pub(super) const MOST: usize = 16;
@@ -42,17 +43,69 @@ pub(super) struct Waits {
 }
 
 impl Waits {
-    /// True when it comes to a packet of the block.
-    #[inline(always)]
-    pub(super) const fn comes_to(self, packet: u32) -> bool {
-        self.packets >> packet & 1 != 0
-    }
-
     /// Where it touches the rays of a packet of the block.
     #[inline(always)]
     pub(super) const fn touch(&self, packet: u32) -> u8 {
         self.touch[packet as usize]
     }
+}
+
+/// Those of a block that come to one of its packets.
+#[derive(Clone, Copy)]
+pub(super) struct Visit<'a> {
+    list: &'a [Waits],
+    packet: u32,
+    /// Their places in the list, a bit for each.
+    bits: u32,
+    /// Least of [`Waits::open`].
+    pub(super) open: i32,
+}
+
+impl<'a> Visit<'a> {
+    /// They, in order. Not a filter: whether one comes to a packet cannot be foreseen, and is asked several times.
+    #[inline(always)]
+    pub(super) const fn each(self) -> Visits<'a> {
+        Visits { list: self.list, bits: self.bits }
+    }
+
+    /// Where one of them touches the rays of the packet.
+    #[inline(always)]
+    pub(super) const fn touch(self, one: &Waits) -> u8 {
+        one.touch(self.packet)
+    }
+}
+
+/// See [`Visit::each`].
+pub(super) struct Visits<'a> {
+    list: &'a [Waits],
+    bits: u32,
+}
+
+impl<'a> Iterator for Visits<'a> {
+    type Item = &'a Waits;
+
+    #[inline(always)]
+    fn next(&mut self) -> Option<&'a Waits> {
+        if self.bits == 0 {
+            return None;
+        }
+        let n = self.bits.trailing_zeros() as usize;
+        self.bits &= self.bits - 1;
+        Some(&self.list[n])
+    }
+}
+
+/// For each packet of a block the places in a list of those that come to it, a bit for each.
+#[inline(always)]
+fn by_packet(list: &[Waits]) -> [u32; LANES] {
+    let mut bits = [0; LANES];
+    for (n, one) in list.iter().enumerate() {
+        let packets = u32::from(one.packets);
+        for (p, bits) in bits.iter_mut().enumerate() {
+            *bits |= (packets >> p & 1) << n;
+        }
+    }
+    bits
 }
 
 /// What waits, block by block.
@@ -151,7 +204,8 @@ impl Worker<'_> {
                     continue;
                 }
                 if self.cull {
-                    let (places, half) = self.field_places(fi, fj);
+                    let places = (&self.us.around_fields[fi as usize], &self.vs.around_fields[fj as usize]);
+                    let half = (self.us.half_block, self.vs.half_block);
                     if let Some(bounds) = self.along.bounds(&job.rays, places, half) {
                         met &= self.fields[self.field(fi, fj)].met(&bounds.reach);
                     }
@@ -170,9 +224,8 @@ impl Worker<'_> {
     fn gather<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
         let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
-        let (u, v) = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
         let half = (self.us.half, self.vs.half);
-        let bounds = if self.cull { self.along.bounds(&job.rays, (u, v), half) } else { None };
+        let bounds = if self.cull { self.along.bounds(&job.rays, self.around(bi, bj), half) } else { None };
         if self.upright.waits(block) {
             self.finish_block(jobs, block);
         }
@@ -190,11 +243,10 @@ impl Worker<'_> {
         if !self.is_upright() {
             self.gathered.within[block].widen(bounds.as_ref().map_or(&Cut16::ALL, |bounds| &bounds.reach));
         }
-        if let Some(bounds) = &bounds {
-            let places = (&self.us.middles[bi as usize], &self.vs.middles[bj as usize]);
-            if let Some(sure) = self.along.sure(&job.rays, places, bounds) {
-                self.expect(block, bounds, &sure);
-            }
+        if let Some(bounds) = &bounds
+            && let Some(sure) = self.along.sure(&job.rays, self.around(bi, bj), bounds)
+        {
+            self.expect(block, bounds, &sure);
         }
         if count >= MOST {
             self.finish_gathered_on(jobs, block);
@@ -202,6 +254,12 @@ impl Worker<'_> {
             // Not each time: it only saves coming here.
             self.renew_whole(block);
         }
+    }
+
+    /// The middles of the packets of a block.
+    #[inline(always)]
+    fn around(&self, bi: u32, bj: u32) -> (&Around<LANES>, &Around<LANES>) {
+        (&self.us.around_middles[bi as usize], &self.vs.around_middles[bj as usize])
     }
 
     /// The packets of a block in which a move may find something, after those that wait.
@@ -239,11 +297,17 @@ impl Worker<'_> {
     fn finish_gathered_packets<S: Swept>(&mut self, jobs: &[Job<'_, S>], block: usize) {
         let mut list = std::mem::take(&mut self.gathered.lists[block]);
         let (bi, bj) = (block as u32 % self.band.across, block as u32 / self.band.across);
-        let mut packets = list.iter().fold(0, |all, one| all | u32::from(one.packets));
+        let (mut packets, mut open) = (0, FAR);
+        for one in &list {
+            packets |= u32::from(one.packets);
+            open = if one.open < open { one.open } else { open };
+        }
+        let bits = by_packet(&list);
         while packets != 0 {
-            let at = At { bi, bj, packet: packets.trailing_zeros() };
+            let packet = packets.trailing_zeros();
             packets &= packets - 1;
-            self.finish_gathered_packet(jobs, at, &list);
+            let visit = Visit { list: &list, packet, bits: bits[packet as usize], open };
+            self.finish_gathered_packet(jobs, At { bi, bj, packet }, visit);
         }
         self.renew_whole(block);
         list.clear();
@@ -252,25 +316,20 @@ impl Worker<'_> {
     }
 
     #[inline(always)]
-    fn finish_gathered_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, list: &[Waits]) {
+    fn finish_gathered_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, visit: Visit<'_>) {
         let block = (at.bj * self.band.across + at.bi) as usize;
         let packet = at.packet as usize;
         if self.is_upright()
-            && let Some(met) = self.cut_from_above(jobs, at, list)
+            && let Some(met) = self.cut_from_above(jobs, at, visit)
         {
             self.band.blocks[block].renew(packet, (FAR, -FAR), met);
             return;
         }
         let (i, j) = at.packets();
         let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
-        let (mut count, mut ways) = (0, [0; MOST]);
-        for (n, one) in list.iter().enumerate() {
-            if one.comes_to(at.packet) {
-                self.gathered.cuts[count] =
-                    self.along.touched_cut(&jobs[one.job as usize].rays, u, v, one.touch(at.packet));
-                ways[count] = n;
-                count += 1;
-            }
+        for (n, one) in visit.each().enumerate() {
+            let rays = &jobs[one.job as usize].rays;
+            self.gathered.cuts[n] = self.along.touched_cut(rays, u, v, visit.touch(one));
         }
         // They are all worked out first, so that one move's need not be awaited before the next one's are begun.
         let upright = self.is_upright();
@@ -278,8 +337,8 @@ impl Worker<'_> {
             Near::between(if upright { (-FAR, FAR) } else { self.gathered.within[block].of(packet) });
         self.band.blocks[block].seek(packet, &mut near);
         let mut met = false;
-        for k in 0..count {
-            let (one, cut) = (&list[ways[k]], &self.gathered.cuts[k]);
+        for (n, one) in visit.each().enumerate() {
+            let cut = &self.gathered.cuts[n];
             let job = &jobs[one.job as usize];
             let by = Makers::all(job.op.id.0);
             let Some(length) = self.band.blocks[block].cut_near(packet, &mut near, cut, &by) else {

@@ -14,6 +14,7 @@ use super::nm::{FAR, nm_from_mm};
 use super::packet::{Cut16, LANES, SIDE};
 use super::swept::Lanes;
 use crate::geom::{Axis, Box3};
+use crate::sweep::Around;
 
 /// Places of rays along one direction of the grid, as the setup coordinate that belongs to it, spread over the lanes of
 /// packets, for whole blocks.
@@ -27,6 +28,9 @@ pub(super) struct Places {
     pub(super) middles: Vec<Lanes>,
     /// For each four blocks along this direction, a field, the middles of its sixteen blocks.
     pub(super) fields: Vec<Lanes>,
+    /// The same middles, for bounds with half the figures.
+    pub(super) around_middles: Vec<Around<LANES>>,
+    pub(super) around_fields: Vec<Around<LANES>>,
     /// Rays that there are; the others only fill the last block.
     pub(super) count: u32,
     /// Half the width of the four rays of a packet, and of the sixteen of a block.
@@ -50,12 +54,26 @@ impl Places {
         let middle = |own: &[f64]| 0.5 * (own[0] + own[own.len() - 1]);
         let middles: Vec<f64> = rays.chunks_exact(side).map(middle).collect();
         let mut blocks: Vec<f64> = rays.chunks_exact(BLOCK as usize).map(middle).collect();
-        let (packets, middles) = (packets, middles.chunks_exact(side).map(spread).collect());
+        let middles: Vec<Lanes> = middles.chunks_exact(side).map(spread).collect();
         blocks.resize(blocks.len().next_multiple_of(side), f64::NAN);
-        let fields = blocks.chunks_exact(side).map(spread).collect();
+        let fields: Vec<Lanes> = blocks.chunks_exact(side).map(spread).collect();
+        let around = |places: &[Lanes]| places.iter().map(Around::of).collect();
+        let (around_middles, around_fields) = (around(&middles), around(&fields));
         let blocks = rays.as_chunks().0.to_vec();
         let half = |rays: u32| 0.5 * step * f64::from(rays - 1);
-        Self { rays, blocks, packets, middles, fields, count, half: half(SIDE), half_block: half(BLOCK) }
+        let (half, half_block) = (half(SIDE), half(BLOCK));
+        Self {
+            rays,
+            blocks,
+            packets,
+            middles,
+            fields,
+            around_middles,
+            around_fields,
+            count,
+            half,
+            half_block,
+        }
     }
 
     /// The sixteen places of a block.

@@ -8,7 +8,7 @@ use super::packet::{Cut16, Ints, LANES, choose, mask, whole};
 use super::slopes::spread;
 use super::swept::{Lanes, ManyRays, Masks, Swept};
 use crate::geom::{Axis, Frame, Spans};
-use crate::sweep::{EndBounds, EndPlanes};
+use crate::sweep::{Around, EndBounds, EndPlanes};
 use crate::units::NM_PER_MM;
 
 /// Low and high end of spans, nm.
@@ -226,7 +226,7 @@ impl RayMap {
     pub(super) fn bounds<R: ManyRays>(
         &self,
         rays: &R,
-        (u, v): (&Lanes, &Lanes),
+        (u, v): (&Around<LANES>, &Around<LANES>),
         half: (f64, f64),
     ) -> Option<Bounds> {
         let mut ends = EndBounds::NONE;
@@ -243,7 +243,7 @@ impl RayMap {
     pub(super) fn sure<R: ManyRays>(
         &self,
         rays: &R,
-        (u, v): (&Lanes, &Lanes),
+        (u, v): (&Around<LANES>, &Around<LANES>),
         bounds: &Bounds,
     ) -> Option<Cut16> {
         let mut ends = EndBounds::NONE;

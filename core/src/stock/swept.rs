@@ -1,6 +1,6 @@
 use crate::cutter::Body;
 use crate::geom::{Axis, Box3, Path, Spans, Vec3};
-use crate::sweep::{EndBounds, EndPlanes, Sweep, SweptRays};
+use crate::sweep::{Around, EndBounds, EndPlanes, Sweep, SweptRays};
 
 /// Places or ends for the 16 rays of a packet, or for the 16 packets of a block, mm.
 pub type Lanes = [f64; 16];
@@ -97,7 +97,7 @@ pub trait ManyRays {
     /// ones turned over. False, with nothing done, where they are not known.
     fn reach_and_planes(
         &self,
-        _places: (&Lanes, &Lanes),
+        _places: (&Around<16>, &Around<16>),
         _half: (f64, f64),
         _ends: &mut EndBounds<16>,
         _planes: &mut [EndPlanes<16>; 2],
@@ -119,7 +119,7 @@ pub trait ManyRays {
 
     /// Ends between which all of every one of the rays within `half` of those places is taken, to a nanometre; crossed where
     /// that is not known. Asked only of level rays, where planes are told.
-    fn sure(&self, _places: (&Lanes, &Lanes), _half: (f64, f64), ends: &mut EndBounds<16>) {
+    fn sure(&self, _places: (&Around<16>, &Around<16>), _half: (f64, f64), ends: &mut EndBounds<16>) {
         *ends = EndBounds::NONE;
     }
 
@@ -190,7 +190,7 @@ impl ManyRays for SweptRays<'_> {
     #[inline(always)]
     fn reach_and_planes(
         &self,
-        places: (&Lanes, &Lanes),
+        places: (&Around<16>, &Around<16>),
         half: (f64, f64),
         ends: &mut EndBounds<16>,
         planes: &mut [EndPlanes<16>; 2],
@@ -209,7 +209,7 @@ impl ManyRays for SweptRays<'_> {
     }
 
     #[inline(always)]
-    fn sure(&self, places: (&Lanes, &Lanes), half: (f64, f64), ends: &mut EndBounds<16>) {
+    fn sure(&self, places: (&Around<16>, &Around<16>), half: (f64, f64), ends: &mut EndBounds<16>) {
         SweptRays::sure(self, places, half, ends);
     }
 

@@ -89,19 +89,22 @@ pub(super) const UNKNOWN: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 
 /// What one op met in one band, while it is counted.
+///
+/// What is touched most comes first, so that it lies together.
 #[derive(Clone, Debug)]
+#[repr(C)]
 pub(super) struct Tally {
     /// Sum and longest piece of what was the same on all rays that a packet lost something on, nm.
     even: (u64, i32),
     /// How far to the side of the path it is sure, while it is counted, that material was met, mm, from and to; crossed where that
     /// is not known.
     sure: (f64, f64),
-    /// How far it was, lane by lane.
-    from: Lanes,
-    to: Lanes,
     has_sides: bool,
     /// True when something was counted lane by lane.
     by_lanes: bool,
+    /// How far it was, lane by lane.
+    from: Lanes,
+    to: Lanes,
     /// Sums, nm, of two lanes each: two lengths fit into 32 bits, as none is over 2.1 m.
     met: [u64; LANES / 2],
     /// Longest pieces, nm.

@@ -47,6 +47,8 @@ struct First {
     /// Mark for the ends that it makes.
     id: u32,
     job: u32,
+    /// Number of its tally, which the job, that lies far away, need not be asked for.
+    tally: u32,
     rays: u32,
     /// The cut of the same packet before it.
     before: u32,
@@ -130,8 +132,8 @@ impl Worker<'_> {
             }
             open.taken[packet] |= rays;
             let beside = self.along.beside_between(&job.rays, u, v);
-            let (id, before) = (job.op.id.0, open.last[packet]);
-            let cut = First { id, job: jobs.len() as u32 - 1, rays, before, beside };
+            let (id, tally, before) = (job.op.id.0, job.tally as u32, open.last[packet]);
+            let cut = First { id, job: jobs.len() as u32 - 1, tally, rays, before, beside };
             open.last[packet] = self.upright.cuts.len() as u32;
             if open.taken[packet] == ALL {
                 self.band.blocks[block].expect(packet, ends);
@@ -212,8 +214,7 @@ impl Worker<'_> {
         let (i, j) = at.packets();
         let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
         for first in self.upright.cuts(open, packet) {
-            let job = &jobs[first.job as usize];
-            let tally = &mut self.tallies[job.tally].1;
+            let tally = &mut self.tallies[first.tally as usize].1;
             let own = and(&length, &rays(first.rays));
             if even {
                 tally.count_even(one, first.rays.count_ones());
@@ -223,7 +224,7 @@ impl Worker<'_> {
                 continue;
             }
             if tally.may_widen(first.beside)
-                && let Some(beside) = self.along.beside(&job.rays, u, v)
+                && let Some(beside) = self.along.beside(&jobs[first.job as usize].rays, u, v)
             {
                 tally.count_beside(&own, &beside, first.beside);
             }

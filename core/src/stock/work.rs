@@ -267,7 +267,7 @@ impl<'a> Worker<'a> {
 
     /// The middles of the blocks of a field, and how far their rays are from them.
     #[inline(always)]
-    pub(super) fn field_places(&self, fi: u32, fj: u32) -> ((&Lanes, &Lanes), (f64, f64)) {
+    fn field_places(&self, fi: u32, fj: u32) -> ((&Lanes, &Lanes), (f64, f64)) {
         let places = (&self.us.fields[fi as usize], &self.vs.fields[fj as usize]);
         (places, (self.us.half_block, self.vs.half_block))
     }

@@ -13,7 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::ball::{BallAcross, EndBounds};
+use super::ball::{Around, BallAcross, EndBounds};
 use super::lanes::{MISSED_HIGH, MISSED_LOW, least, most, span_if, within};
 use super::rounded;
 use crate::cutter::{Body, half_chord};
@@ -261,7 +261,8 @@ impl LineAcross {
     ) {
         if let Kind::Ball(ball) = &self.kind {
             let mut ends = EndBounds::NONE;
-            ball.reach((side, up), half, &mut ends);
+            let (side, up) = (Around::of(side), Around::of(up));
+            ball.reach((side.seen_from(0.0), up.seen_from(0.0)), half, &mut ends);
             ends.widened(low, high);
             return;
         }

@@ -13,7 +13,7 @@
     reason = "lanes are counted by a constant and written so that the compiler makes vectors of them"
 )]
 
-use super::ball::{BallAlong, EndBounds, EndPlanes};
+use super::ball::{Around, BallAlong, EndBounds, EndPlanes};
 use super::lanes::{least, most, span_if, within};
 use super::{STANDS_STILL, rounded};
 use crate::cutter::{Body, half_chord};
@@ -249,7 +249,8 @@ impl LineAlong {
         if let Some(ball) = &self.ball {
             let mut planes = [EndPlanes::NONE; 2];
             let mut ends = EndBounds::NONE;
-            ball.reach((x, y), half, 0.0, &mut ends, &mut planes);
+            let (x, y) = (Around::of(x), Around::of(y));
+            ball.reach((x.seen_from(0.0), y.seen_from(0.0)), half, 0.0, &mut ends, &mut planes);
             ends.widened(low, high);
             return;
         }

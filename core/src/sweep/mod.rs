@@ -29,7 +29,7 @@ mod sector;
 #[cfg(test)]
 mod tests;
 
-pub use ball::{EndBounds, EndPlanes};
+pub use ball::{Around, EndBounds, EndPlanes};
 pub use rays::SweptRays;
 
 use crate::cutter::Body;

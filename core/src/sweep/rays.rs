@@ -4,7 +4,7 @@
 
 use super::across::{LineAcross, Shift};
 use super::along::LineAlong;
-use super::ball::{EndBounds, EndPlanes};
+use super::ball::{Around, EndBounds, EndPlanes, Seen};
 use super::helix::Helix;
 use super::lanes::{MISSED_HIGH, MISSED_LOW, span_if};
 use super::level_arc::LevelArc;
@@ -178,7 +178,7 @@ impl SweptRays<'_> {
     #[inline(always)]
     pub fn reach_and_planes<const N: usize>(
         &self,
-        (u, v): (&[f64; N], &[f64; N]),
+        (u, v): (&Around<N>, &Around<N>),
         half: (f64, f64),
         ends: &mut EndBounds<N>,
         planes: &mut [EndPlanes<N>; 2],
@@ -186,14 +186,13 @@ impl SweptRays<'_> {
         match &self.kind {
             Kind::Across { line, from, turned } => {
                 let Some(ball) = line.ball().filter(|ball| ball.is_told()) else { return false };
-                let (side, up) = self.side_and_up(u, v, from, *turned);
                 let half = if *turned { (half.1, half.0) } else { half };
-                ball.reach((&side, &up), half, ends);
+                ball.reach(self.seen_from((u, v), from, *turned), half, ends);
                 ends.from += self.axis.of(from);
             }
             Kind::Along { line, from } => {
                 let Some(ball) = line.ball().filter(|ball| ball.is_told()) else { return false };
-                ball.reach((&less(u, from.x), &less(v, from.y)), half, from.z, ends, planes);
+                ball.reach((u.seen_from(from.x), v.seen_from(from.y)), half, from.z, ends, planes);
             }
             Kind::Arc(_) | Kind::Bore(_) | Kind::Turning(_) | Kind::ArcAcross | Kind::Other => return false,
         }
@@ -205,16 +204,15 @@ impl SweptRays<'_> {
     #[inline(always)]
     pub fn sure<const N: usize>(
         &self,
-        (u, v): (&[f64; N], &[f64; N]),
+        (u, v): (&Around<N>, &Around<N>),
         half: (f64, f64),
         ends: &mut EndBounds<N>,
     ) {
         *ends = EndBounds::NONE;
         let Kind::Across { line, from, turned } = &self.kind else { return };
         let Some(ball) = line.ball() else { return };
-        let (side, up) = self.side_and_up(u, v, from, *turned);
         let half = if *turned { (half.1, half.0) } else { half };
-        ball.sure((&side, &up), half, ends);
+        ball.sure(self.seen_from((u, v), from, *turned), half, ends);
         ends.from += self.axis.of(from);
     }
 
@@ -321,6 +319,19 @@ impl SweptRays<'_> {
     ) -> ([f64; N], [f64; N]) {
         let (p, q) = self.axis.others();
         let (u, v) = (less(u, p.of(from)), less(v, q.of(from)));
+        if turned { (v, u) } else { (u, v) }
+    }
+
+    /// The same of places that lie near each other.
+    #[inline(always)]
+    fn seen_from<'b, const N: usize>(
+        &self,
+        (u, v): (&'b Around<N>, &'b Around<N>),
+        from: &Vec3,
+        turned: bool,
+    ) -> (Seen<'b, N>, Seen<'b, N>) {
+        let (p, q) = self.axis.others();
+        let (u, v) = (u.seen_from(p.of(from)), v.seen_from(q.of(from)));
         if turned { (v, u) } else { (u, v) }
     }
 

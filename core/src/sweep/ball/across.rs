@@ -8,7 +8,7 @@
 
 use super::super::across::clip;
 use super::super::lanes::{least, most, span_if, within};
-use super::rough::{EndBounds, Rough};
+use super::rough::{EndBounds, Rough, Seen};
 use super::way::{ANY_OF, AT_END, AT_START, BETWEEN, MIDDLE, OF_UPPER, Way, root};
 
 /// Level rays.
@@ -138,7 +138,7 @@ impl BallAcross {
     #[inline(always)]
     pub(in crate::sweep) fn reach<const N: usize>(
         &self,
-        places: (&[f64; N], &[f64; N]),
+        places: (Seen<'_, N>, Seen<'_, N>),
         half: (f64, f64),
         ends: &mut EndBounds<N>,
     ) {
@@ -151,7 +151,7 @@ impl BallAcross {
     #[inline(always)]
     pub(in crate::sweep) fn sure<const N: usize>(
         &self,
-        places: (&[f64; N], &[f64; N]),
+        places: (Seen<'_, N>, Seen<'_, N>),
         half: (f64, f64),
         ends: &mut EndBounds<N>,
     ) {

@@ -7,7 +7,7 @@
 )]
 
 use super::super::lanes::{MISSED_LOW, least, span_if};
-use super::rough::{EndBounds, EndPlanes, Rough};
+use super::rough::{EndBounds, EndPlanes, Rough, Seen};
 use super::way::{ANY_OF, AT_END, AT_START, BETWEEN, OF_UPPER, Way, root};
 use crate::geom::Vec3;
 
@@ -116,7 +116,7 @@ impl BallAlong {
     #[inline(always)]
     pub(in crate::sweep) fn reach<const N: usize>(
         &self,
-        places: (&[f64; N], &[f64; N]),
+        places: (Seen<'_, N>, Seen<'_, N>),
         half: (f64, f64),
         tip: f64,
         ends: &mut EndBounds<N>,

@@ -15,4 +15,5 @@ mod way;
 
 pub(super) use across::BallAcross;
 pub(super) use along::BallAlong;
-pub use rough::{EndBounds, EndPlanes};
+pub(super) use rough::Seen;
+pub use rough::{Around, EndBounds, EndPlanes};

@@ -3,6 +3,7 @@
 //!
 //! *Margins*: numbers of half the figures are off by `2^-24` of themselves. Every place and every end comes from a few of
 //! them, none larger than the move, its rise and the ball together: `2^-18` of that is several times what they add up to.
+//! Places come from one among them besides, from which they are not farther than [`Around`] tells: `2^-21` of that.
 
 #![expect(
     clippy::indexing_slicing,
@@ -21,10 +22,47 @@ const RIM: f32 = 0.1;
 
 /// `2^-18`, and `2^-21`.
 const MARGIN: f32 = 1.0 / 262_144.0;
-const MARGIN_OF_HEIGHT: f32 = 1.0 / 2_097_152.0;
+const MARGIN_OF_PLACE: f32 = 1.0 / 2_097_152.0;
 
 /// Moves and balls together up to this, mm, are told of in whole nanometres.
 const LARGEST: f32 = 1000.0;
+
+/// Places along one direction that lie near each other, mm: one of them with all figures, and how far each lies from it.
+#[derive(Clone, Copy, Debug)]
+pub struct Around<const N: usize> {
+    from: f64,
+    by: [f32; N],
+    /// The farthest of those that are numbers.
+    most: f32,
+}
+
+impl<const N: usize> Around<N> {
+    /// Those places. The first is a number.
+    #[inline(always)]
+    pub fn of(places: &[f64; N]) -> Self {
+        let from = places[0];
+        let (mut by, mut farthest) = ([0.0; N], 0.0);
+        for k in 0..N {
+            by[k] = (places[k] - from) as f32;
+            farthest = most(by[k].abs(), farthest);
+        }
+        Self { from, by, most: farthest }
+    }
+
+    /// Seen from another place.
+    #[inline(always)]
+    pub(in crate::sweep) const fn seen_from(&self, at: f64) -> Seen<'_, N> {
+        Seen { from: self.from - at, by: &self.by, most: self.most }
+    }
+}
+
+/// [`Around`], seen from another place.
+#[derive(Clone, Copy)]
+pub(in crate::sweep) struct Seen<'a, const N: usize> {
+    from: f64,
+    by: &'a [f32; N],
+    most: f32,
+}
 
 /// Ends between which spans lie on rays around each of `N` places, mm, crossed where none is met.
 #[derive(Clone, Copy, Debug)]
@@ -91,21 +129,16 @@ fn ends_if(met: bool, low: f32, high: f32) -> (f32, f32) {
     (if met { low } else { f32::INFINITY }, if met { high } else { f32::NEG_INFINITY })
 }
 
-/// Half the size of the box of rays around a place.
+/// Half the size of the box of rays around each place.
 #[derive(Clone, Copy)]
 struct Half {
     p: f32,
     q: f32,
     diagonal: f32,
     diagonal2: f32,
-}
-
-impl Half {
-    #[inline(always)]
-    fn of((p, q): (f64, f64)) -> Self {
-        let square = p * p + q * q;
-        Self { p: p as f32, q: q as f32, diagonal: square.sqrt() as f32, diagonal2: square as f32 }
-    }
+    /// What places, ends and heights may be off by, and the squares of half chords.
+    margin: f32,
+    margin2: f32,
 }
 
 /// The way of a ball's centre as [`Way`] has it, with half the figures.
@@ -120,9 +153,8 @@ pub(super) struct Rough {
     radius: f32,
     radius2: f32,
     per_diameter: f32,
-    /// What places, ends and heights may be off by, and the squares of half chords.
+    /// What places, ends and heights may be off by, but for what places are that come from others.
     margin: f32,
-    margin2: f32,
     fresh: Fresh,
     is_told: bool,
 }
@@ -155,7 +187,6 @@ impl Rough {
     /// With `after` what the ball takes at the start of its move need not be told of; `turned` tells that the way ends there.
     pub(super) fn of(way: &Way, after: bool, turned: bool) -> Self {
         let size = (way.length * (1.0 + way.climb) + 2.0 * way.radius) as f32;
-        let margin = size * MARGIN;
         Self {
             start: way.start,
             unit: (way.unit.0 as f32, way.unit.1 as f32),
@@ -166,8 +197,7 @@ impl Rough {
             radius: way.radius as f32,
             radius2: way.radius2 as f32,
             per_diameter: (0.5 / way.radius) as f32,
-            margin,
-            margin2: 4.0 * margin * way.radius as f32,
+            margin: size * MARGIN,
             fresh: Fresh::of(way, after, turned),
             is_told: size <= LARGEST,
         }
@@ -191,22 +221,41 @@ impl Rough {
         self.fresh.high.1 > 0.0
     }
 
-    /// The nearest places on the way drawn out, and how far beside it is.
+    /// The nearest places on the way drawn out, how far beside it the rays are, and how far from its start along the second of
+    /// their directions.
     #[inline(always)]
-    fn places<const N: usize>(&self, p: &[f64; N], q: &[f64; N]) -> ([f32; N], [f32; N]) {
-        let (mut at, mut c) = ([0.0; N], [0.0; N]);
+    fn places<const N: usize>(&self, p: Seen<'_, N>, q: Seen<'_, N>) -> [[f32; N]; 3] {
+        let (mut at, mut c, mut up) = ([0.0; N], [0.0; N], [0.0; N]);
+        // No place for itself with all figures: those lanes are twice as wide, and all else would be done in vectors half full.
+        let (from_p, from_q) = ((p.from - self.start.0) as f32, (q.from - self.start.1) as f32);
         for k in 0..N {
-            let (p, q) = ((p[k] - self.start.0) as f32, (q[k] - self.start.1) as f32);
+            let (p, q) = (from_p + p.by[k], from_q + q.by[k]);
             at[k] = p * self.unit.0 + q * self.unit.1;
             c[k] = p * self.unit.1 - q * self.unit.0;
+            up[k] = q;
         }
-        (at, c)
+        [at, c, up]
+    }
+
+    /// The boxes of rays within `half` of such places.
+    #[inline(always)]
+    fn boxes<const N: usize>(&self, p: Seen<'_, N>, q: Seen<'_, N>, half: (f64, f64)) -> Half {
+        let square = half.0 * half.0 + half.1 * half.1;
+        let margin = self.margin + most(p.most, q.most) * MARGIN_OF_PLACE;
+        Half {
+            p: half.0 as f32,
+            q: half.1 as f32,
+            diagonal: square.sqrt() as f32,
+            diagonal2: square as f32,
+            margin,
+            margin2: 4.0 * margin * self.radius,
+        }
     }
 
     /// What of a span can be new on any of the rays around one.
     #[inline(always)]
     fn clip(&self, at: f32, half: &Half, (low, high): (f32, f32)) -> (f32, f32) {
-        let spread = half.diagonal + self.margin;
+        let spread = half.diagonal + half.margin;
         let Fresh { low: (from, per_low), high: (to, per_high) } = self.fresh;
         // Not a number where it cannot be told: the other is taken.
         let from = from - (at + spread) * per_low;
@@ -231,26 +280,26 @@ impl Rough {
     #[inline(always)]
     pub(super) fn reach_across<const N: usize>(
         &self,
-        (side, up): (&[f64; N], &[f64; N]),
+        (side, up): (Seen<'_, N>, Seen<'_, N>),
         half: (f64, f64),
         (lowest, highest): (f64, f64),
         ends: &mut EndBounds<N>,
     ) {
-        let half = Half::of(half);
-        let (bottom, top) = (lowest as f32 - half.q - self.margin, highest as f32 + half.q + self.margin);
-        let (at, c) = self.places(side, up);
+        let half = self.boxes(side, up, half);
+        let (bottom, top) = (lowest as f32 - half.q - half.margin, highest as f32 + half.q + half.margin);
+        let [at, c, up] = self.places(side, up);
         let mut touch = [0; N];
         for k in 0..N {
             let place = within(at[k], 0.0, self.length);
             let (left, spread) = self.left(at[k] - place, c[k], &half);
-            let square = left + spread + half.diagonal2 + self.margin2;
-            let up = (up[k] - self.start.1) as f32;
+            let square = left + spread + half.diagonal2 + half.margin2;
+            let up = up[k];
             let met = (square >= 0.0) & (up <= top);
             let w = most(least(square, self.radius2), 0.0).sqrt();
-            let ahead = w + half.diagonal + self.margin;
+            let ahead = w + half.diagonal + half.margin;
             let (from, to) = (most(place - ahead, 0.0), least(place + ahead, self.length));
             let (l, h) = self.clip(at[k], &half, (self.climb * from - w, self.climb * to + w));
-            (ends.low[k], ends.high[k]) = ends_if(met, l - self.margin, h + self.margin);
+            (ends.low[k], ends.high[k]) = ends_if(met, l - half.margin, h + half.margin);
             let (of_low, of_high) = self.touch(at[k], c[k], &half);
             // The centre is never below one of the rays.
             touch[k] = if up < bottom { of_low + i32::from(OF_UPPER) * of_high } else { i32::from(ANY_OF) };
@@ -266,14 +315,14 @@ impl Rough {
     #[inline(always)]
     pub(super) fn sure_across<const N: usize>(
         &self,
-        (side, up): (&[f64; N], &[f64; N]),
+        (side, up): (Seen<'_, N>, Seen<'_, N>),
         half: (f64, f64),
         rise: f64,
         ends: &mut EndBounds<N>,
     ) {
-        let (half, rise) = (Half::of(half), rise as f32);
-        let (at, c) = self.places(side, up);
-        let off = half.diagonal2 + self.margin2;
+        let (half, rise) = (self.boxes(side, up, half), rise as f32);
+        let [at, c, up] = self.places(side, up);
+        let off = half.diagonal2 + half.margin2;
         for k in 0..N {
             let (at, c) = (at[k], c[k]);
             let lean = self.share * most(self.radius2 - c * c, 0.0).sqrt();
@@ -282,11 +331,11 @@ impl Rough {
                 (self.left(at - first, c, &half), self.left(at - last, c, &half));
             let (back2, ahead2) = (back - back_spread - off, ahead - ahead_spread - off);
             // The balls must have their centres above all of these rays.
-            let top = (up[k] - self.start.1) as f32 + half.q + self.margin;
+            let top = up[k] + half.q + half.margin;
             let known = (back2 > 0.0) & (ahead2 > 0.0) & (top <= first * rise) & (top <= last * rise);
             let (l, h) = (most(back2, 0.0).sqrt(), most(ahead2, 0.0).sqrt());
             let (low, high) = (self.climb * first - l, self.climb * last + h);
-            (ends.low[k], ends.high[k]) = ends_if(known, low + self.margin, high - self.margin);
+            (ends.low[k], ends.high[k]) = ends_if(known, low + half.margin, high - half.margin);
         }
     }
 
@@ -296,19 +345,19 @@ impl Rough {
     #[inline(always)]
     pub(super) fn reach_along<const N: usize>(
         &self,
-        (x, y): (&[f64; N], &[f64; N]),
+        (x, y): (Seen<'_, N>, Seen<'_, N>),
         half: (f64, f64),
         height: f64,
         ends: &mut EndBounds<N>,
         [lows, highs]: &mut [EndPlanes<N>; 2],
     ) {
-        let half = Half::of(half);
-        let (at, c) = self.places(x, y);
+        let half = self.boxes(x, y, half);
+        let [at, c, _] = self.places(x, y);
         let rise = self.climb * self.length;
         let height = height as f32;
-        let margin = self.margin + height.abs() * MARGIN_OF_HEIGHT;
+        let margin = half.margin + height.abs() * MARGIN_OF_PLACE;
         let outer = self.radius + half.diagonal;
-        let outer2 = outer * outer + self.margin2;
+        let outer2 = outer * outer + half.margin2;
         let mut touch = [0; N];
         for k in 0..N {
             let (at, c) = (at[k], c[k]);
@@ -317,7 +366,7 @@ impl Rough {
             let e = at - within(at, 0.0, self.length);
             let (l, h) = self.clip(at, &half, (bound, rise));
             let met = e * e + c * c <= outer2;
-            (ends.low[k], ends.high[k]) = ends_if(met, l - self.margin, h + self.margin);
+            (ends.low[k], ends.high[k]) = ends_if(met, l - half.margin, h + half.margin);
             touch[k] = self.touch(at, c, &half).0;
             lows.under[k] = height + patch.under - margin;
             lows.over[k] = height + patch.over + margin;
@@ -336,11 +385,11 @@ impl Rough {
     #[inline(always)]
     fn touch(&self, at: f32, c: f32, half: &Half) -> (i32, i32) {
         let (u, v) = (self.unit.0.abs(), self.unit.1.abs());
-        let along = half.p * u + half.q * v + self.margin;
-        let across = half.p * v + half.q * u + self.margin;
+        let along = half.p * u + half.q * v + half.margin;
+        let across = half.p * v + half.q * u + half.margin;
         let (nearest, farthest) = (most(c.abs() - across, 0.0), c.abs() + across);
-        let least2 = self.share2 * (self.radius2 - farthest * farthest - self.margin2);
-        let most2 = self.share2 * (self.radius2 - nearest * nearest + self.margin2);
+        let least2 = self.share2 * (self.radius2 - farthest * farthest - half.margin2);
+        let most2 = self.share2 * (self.radius2 - nearest * nearest + half.margin2);
         // Of all of them the first and the last, seen from the start of the way and, backwards, from its end.
         let (first, last) = (at - along, at + along);
         let (first_back, last_back) = (self.length - last, self.length - first);

@@ -4,7 +4,7 @@ use super::table::{bodies, paths};
 use super::{Dice, spans};
 use crate::cutter::Body;
 use crate::geom::{Axis, Path, Vec3};
-use crate::sweep::{EndBounds, EndPlanes, Sweep};
+use crate::sweep::{Around, EndBounds, EndPlanes, Sweep};
 
 /// A pico-metre: rounding of places.
 const ROUNDING: f64 = 1e-9;
@@ -90,8 +90,9 @@ fn ends_of_a_ball_lie_between_their_planes_and_below_a_height_within_the_box() {
             let most = [1.0, 0.1, 0.1, 1e-4][round % 4];
             let half = (dice.between(0.01 * most, most), dice.between(0.01 * most, most));
             let (mut bounds, mut planes) = (EndBounds::NONE, [EndPlanes::NONE; 2]);
-            let places = (&[at[0]], &[at[1]]);
-            let told = sweep.rays(axis, false).reach_and_planes(places, half, &mut bounds, &mut planes);
+            // Told of a place that is known by another, far off or near.
+            let [u, v] = at.map(|at| Around::of(&[at + dice.between(-40.0, 40.0) * most, at]));
+            let told = sweep.rays(axis, false).reach_and_planes((&u, &v), half, &mut bounds, &mut planes);
             assert!(
                 told || !matches!(path, Path::Line { .. })
                     || body.radius() <= 0.0
@@ -120,10 +121,10 @@ fn ends_of_a_ball_lie_between_their_planes_and_below_a_height_within_the_box() {
                     continue;
                 }
                 let span = alone.first().map(|(low, high)| [*low, -*high]);
-                let known = planes.iter().all(|ends| ends.over[0] < f32::INFINITY);
+                let known = planes.iter().all(|ends| ends.over[1] < f32::INFINITY);
                 for (end, planes) in planes.iter().enumerate() {
                     let [under, over, p, q] = [planes.under, planes.over, planes.slopes.0, planes.slopes.1]
-                        .map(|of| f64::from(of[0]));
+                        .map(|of| f64::from(of[1]));
                     let rise = p * by[0] + q * by[1];
                     if let Some(ends) = span {
                         met += 1;
@@ -177,7 +178,8 @@ fn what_is_left_out_of_a_move_that_follows_was_swept_by_the_one_before() {
                 let half = (dice.between(0.001, 0.3), dice.between(0.001, 0.3));
                 let rays = second.rays(axis, true);
                 let (mut ends, mut planes) = (EndBounds::NONE, [EndPlanes::NONE; 2]);
-                let told = rays.reach_and_planes((&[at[0]], &[at[1]]), half, &mut ends, &mut planes);
+                let around = at.map(|at| Around::of(&[at + dice.between(-5.0, 5.0), at]));
+                let told = rays.reach_and_planes((&around[0], &around[1]), half, &mut ends, &mut planes);
                 let (mut low, mut high) = ([0.0], [0.0]);
                 rays.reach(&[at[0]], &[at[1]], half, &mut low, &mut high);
                 let u = at[0] + half.0 * dice.between(-1.0, 1.0);
@@ -212,7 +214,7 @@ fn what_is_left_out_of_a_move_that_follows_was_swept_by_the_one_before() {
                     continue;
                 }
                 let (mut low, mut high) = ([0.0], [0.0]);
-                rays.touched_spans((&[u], &[v]), ends.touch[0], &mut low, &mut high);
+                rays.touched_spans((&[u], &[v]), ends.touch[1], &mut low, &mut high);
                 let span = (low[0] <= high[0]).then_some((low[0], high[0]));
                 if let Some((low, high)) = span {
                     assert!(new.0 <= low + ROUNDING && high <= new.1 + ROUNDING, "{name} {axis:?} too much");
@@ -223,12 +225,12 @@ fn what_is_left_out_of_a_move_that_follows_was_swept_by_the_one_before() {
                     assert!(
                         low <= part.0 + ROUNDING && part.1 - ROUNDING <= high,
                         "{name} {axis:?} {u} {v}: {part:?} not in {low} to {high}, touch {}",
-                        ends.touch[0]
+                        ends.touch[1]
                     );
                 }
                 if axis == Axis::Z && rays.open_above().is_some() {
                     let mut low = [0.0];
-                    rays.lower_ends((&[u], &[v]), ends.touch[0], &mut low);
+                    rays.lower_ends((&[u], &[v]), ends.touch[1], &mut low);
                     let lowest = parts.into_iter().filter(|part| part.1 - part.0 > 1e-8).map(|part| part.0);
                     for end in lowest {
                         assert!(low[0] <= end + ROUNDING && low[0] >= new.0 - ROUNDING, "{name} lower end");
