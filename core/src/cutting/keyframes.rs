@@ -9,9 +9,10 @@ use std::collections::BTreeMap;
 /// Copies of a stock's blocks at moments on the way, from which [`Keyframes::show`] makes the stock of any other moment.
 #[derive(Clone, Debug)]
 pub struct Keyframes {
-    frames: Vec<Frame>,
+    /// Moments on the way, ascending: each is the stock as all cuts before this one leave it.
+    frames: Vec<CutId>,
     /// For each block its copies, with the number of the frame that each belongs to, ascending: 0 is the raw stock, 1 the
-    /// first frame.
+    /// first frame. There is one of each frame for what was changed since the frame before it.
     copies: BTreeMap<BlockName, Vec<(u32, Kept)>>,
     budget: usize,
     bytes: usize,
@@ -19,15 +20,6 @@ pub struct Keyframes {
     /// Of how many moments offered one is kept, and how many have been offered since the last.
     stride: u32,
     offered: u32,
-}
-
-/// A moment on the way.
-#[derive(Clone, Debug)]
-struct Frame {
-    /// It is the stock as all cuts before this one leave it.
-    before: CutId,
-    /// What was changed since the frame before it, ascending.
-    changed: Vec<BlockName>,
 }
 
 /// A stock that is led from moment to moment.
@@ -99,13 +91,11 @@ impl Keyframes {
         self.offered = 0;
         let changed = stock.take_changed();
         let kept = stock.keep(&changed);
-        self.frames.push(Frame { before, changed });
+        self.frames.push(before);
         let number = self.count();
-        if let Some(frame) = self.frames.last() {
-            for (name, copy) in frame.changed.iter().zip(kept) {
-                self.bytes += copy.bytes();
-                self.copies.entry(*name).or_default().push((number, copy));
-            }
+        for (name, copy) in changed.into_iter().zip(kept) {
+            self.bytes += copy.bytes();
+            self.copies.entry(name).or_default().push((number, copy));
         }
         while self.bytes > self.budget && self.frames.len() > 2 {
             self.thin_out();
@@ -117,15 +107,10 @@ impl Keyframes {
         // Pairs are counted from the newest. The raw stock, 0, stays what it is.
         let odd = self.count() % 2;
         let paired = |number: u32| if number == 0 { 0 } else { (number + odd).div_ceil(2) };
-        let mut frames: Vec<Frame> = Vec::new();
+        let mut frames: Vec<CutId> = Vec::new();
         for (number, frame) in (1..).zip(std::mem::take(&mut self.frames)) {
             match frames.last_mut() {
-                Some(last) if number % 2 == odd => {
-                    last.before = frame.before;
-                    last.changed.extend(frame.changed);
-                    last.changed.sort_unstable();
-                    last.changed.dedup();
-                }
+                Some(last) if number % 2 == odd => *last = frame,
                 _ => frames.push(frame),
             }
         }
@@ -151,7 +136,7 @@ impl Keyframes {
     /// Takes the stock as all setups left it, to be led to other moments.
     pub fn shown(&self, mut end: Stock) -> Shown {
         end.take_changed();
-        let before = self.frames.last().map_or(CutId(1), |frame| frame.before);
+        let before = self.frames.last().copied().unwrap_or(CutId(1));
         Shown { stock: end, before, frame: self.count(), since: Vec::new() }
     }
 
@@ -162,7 +147,7 @@ impl Keyframes {
     /// places of memory.
     pub fn show(&self, history: &History, shown: &mut Shown, before: CutId) -> Vec<Box3> {
         let before = before.min(history.next_id());
-        let number = self.frames.partition_point(|frame| frame.before <= before);
+        let number = self.frames.partition_point(|frame| *frame <= before);
         let number = u32::try_from(number).unwrap_or(u32::MAX);
         let mut boxes = Vec::new();
         if number != shown.frame || before < shown.before {
@@ -183,21 +168,22 @@ impl Keyframes {
     /// Puts a stock back to a frame.
     fn put_back(&self, history: &History, shown: &mut Shown, number: u32, boxes: &mut Vec<Box3>) {
         let (first, last) = (number.min(shown.frame), number.max(shown.frame));
-        let between = self.frames.get(first as usize..last as usize).unwrap_or_default();
-        let mut names = std::mem::take(&mut shown.since);
-        names.extend(between.iter().flat_map(|frame| &frame.changed));
-        names.sort_unstable();
-        names.dedup();
-        let newest = |name: &BlockName| {
-            let copies = self.copies.get(name)?;
-            let kept = copies.get(copies.partition_point(|(n, _)| *n <= number).checked_sub(1)?)?;
-            Some((*name, &kept.1))
+        let mut since = std::mem::take(&mut shown.since);
+        since.sort_unstable();
+        // What was changed between the two frames has a copy of one of them, and what was cut since must be put back too.
+        let differs = |name: &BlockName, copies: &[(u32, Kept)]| {
+            let behind = copies.partition_point(|(n, _)| *n <= first);
+            copies.get(behind).is_some_and(|(n, _)| *n <= last) || since.binary_search(name).is_ok()
         };
-        let kept: Vec<(BlockName, &Kept)> = names.iter().filter_map(newest).collect();
+        let mut kept: Vec<(BlockName, &Kept)> = Vec::new();
+        for (name, copies) in self.copies.iter().filter(|(name, copies)| differs(name, copies)) {
+            let upto = copies.partition_point(|(n, _)| *n <= number);
+            kept.extend(copies.get(..upto).and_then(<[_]>::last).map(|(_, newest)| (*name, newest)));
+        }
         shown.stock.put_back(&kept);
         let start = |n: u32| {
             let frame = (n as usize).checked_sub(1).and_then(|n| self.frames.get(n));
-            frame.map_or(CutId(1), |frame| frame.before)
+            frame.copied().unwrap_or(CutId(1))
         };
         let (from, to) = (start(first), shown.before.max(start(last)));
         let bounds = history.bounds_between(from, to);
