@@ -1,5 +1,9 @@
 //! What the measurements share: made-up jobs, their names, and what a process has used.
 
+/// The one of the command, so that what is measured is what is shipped.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 mod files;
 mod jobs;
 mod name;
