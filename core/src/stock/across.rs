@@ -135,9 +135,11 @@ impl Worker<'_> {
                 }
             }
         }
-        if !group.seen.is_nothing() {
+        let ways = group.seen.ways();
+        if ways != [false; 3] {
             for (n, entry) in waiting.entries().iter().enumerate() {
-                group.seen.tell((n, &entry.added), &waiting.firsts, &mut self.tallies[entry.tally].1);
+                let tally = &mut self.tallies[entry.tally].1;
+                group.seen.tell(ways, (n, &entry.added), &waiting.firsts, tally);
             }
         }
         for up in blocks_of(touched) {

@@ -185,9 +185,23 @@ impl Seen {
         }
     }
 
-    /// Tells a tally what its cut met, given with its number, of what it added to those before it.
+    /// Which of these are held by any ray.
     #[inline(always)]
-    pub(super) fn tell(&self, (number, added): (usize, &Added), firsts: &Firsts, tally: &mut Tally) {
+    pub(super) fn ways(&self) -> [bool; 3] {
+        let [below, above, both] = &self.rays;
+        [any(below), any(above), any(both)]
+    }
+
+    /// Tells a tally what its cut met, given with its number, of what it added to those before it, in the [`Seen::ways`] that there
+    /// are.
+    #[inline(always)]
+    pub(super) fn tell(
+        &self,
+        ways: [bool; 3],
+        (number, added): (usize, &Added),
+        firsts: &Firsts,
+        tally: &mut Tally,
+    ) {
         let number = i32::try_from(number).unwrap_or(-1);
         let (mut below, mut above) = ([0; LANES], [0; LANES]);
         for k in 0..LANES {
@@ -196,18 +210,12 @@ impl Seen {
             (below[k], above[k]) = (length(&added.below) & later, length(&added.above) & later);
         }
         let nothing = [0; LANES];
-        for (way, rays) in Self::WAYS.iter().zip(&self.rays) {
-            if any(rays) {
+        for ((way, rays), is_there) in Self::WAYS.iter().zip(&self.rays).zip(ways) {
+            if is_there {
                 let (a, b) =
                     (if way.below { &below } else { &nothing }, if way.above { &above } else { &nothing });
                 tally.count_often(&each(a, b, i32::wrapping_add), rays);
             }
         }
-    }
-
-    /// True when no ray holds any.
-    #[inline(always)]
-    pub(super) fn is_nothing(&self) -> bool {
-        !self.rays.iter().any(any)
     }
 }
