@@ -237,8 +237,9 @@ mod tests {
     use crate::stock::CutId;
     use crate::sweep::Sweep;
 
-    /// A block with a slanted groove, a ball's furrow and a hole, so that rays hold up to three pieces and the packets
-    /// at the border are not full.
+    /// A block with a slanted groove, a ball's furrow, a hole, and what lies under a part of the furrow taken from below, so that
+    /// rays hold up to three pieces, some of them none in the first slot of their packet, and the packets at the border are not
+    /// full.
     fn cut() -> Stock {
         let block = Box3 { min: Vec3::zeros(), max: Vec3::new(7.3, 5.9, 3.1) };
         let mut stock = Stock::new(&RawStock::Box(block), 0.17).expect("a block");
@@ -249,6 +250,10 @@ mod tests {
             Sweep::new(mill(0.6), &line([-1.0, 1.0, 2.2], [9.0, 4.0, 1.7])),
             Sweep::new(Body::HalfBall { z0: 0.0, radius: 0.5 }, &line([1.0, 7.0, 1.0], [6.0, -1.0, 1.0])),
             Sweep::new(mill(0.4), &line([2.0, 2.0, 4.0], [2.0, 2.0, -1.0])),
+            Sweep::new(
+                Body::Frustum { z0: -9.0, z1: 0.0, r0: 0.3, r1: 0.3 },
+                &line([3.2, 3.5, 1.2], [3.8, 2.5, 1.2]),
+            ),
         ];
         for (sweep, n) in sweeps.into_iter().zip(1..) {
             stock.take_away(&Frame::part(), &[(CutId(n), sweep)]);
@@ -260,7 +265,7 @@ mod tests {
     #[test]
     fn rows_hold_the_rays_and_the_amount_is_the_volume() {
         let stock = cut();
-        let (mut row, mut most) = (Row::default(), 0);
+        let (mut row, mut most, mut none_first) = (Row::default(), 0, 0);
         for axis in Axis::ALL {
             let (columns, rows) = (stock.grid(axis).u.count(), stock.grid(axis).v.count());
             for j in 0..rows {
@@ -269,12 +274,20 @@ mod tests {
                 for (ray, i) in row.rays().zip(0..) {
                     assert_eq!(ray, stock.ray(axis, i, j).as_slice(), "{axis:?} {i} {j}");
                     most = most.max(ray.len());
+                    let mut pieces: Vec<Interval> = stock.pieces_on(axis, i, j).collect();
+                    pieces.sort_by_key(|piece| piece.low);
+                    assert_eq!(pieces, ray, "{axis:?} {i} {j}");
+                    let band = stock.along(axis).band_of(i, j).unwrap();
+                    let (block, packet, lane) = band.place(i, j);
+                    let first = band.blocks[block].slots_of(packet).next().unwrap();
+                    none_first += usize::from(!ray.is_empty() && !first.holds(lane));
                 }
             }
             stock.row(axis, rows, &mut row);
             assert_eq!(row.count(), 0);
         }
-        assert!(most >= 3);
+        assert!(stock.pieces_on(Axis::Z, u32::MAX, 0).next().is_none());
+        assert!(most >= 3 && none_first > 0, "{most} {none_first}");
         assert_eq!(stock.amount().to_bits(), stock.volume().0.to_bits());
     }
 
