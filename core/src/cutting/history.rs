@@ -97,7 +97,7 @@ impl History {
 
     /// The mark that the next cut will get.
     pub fn next_id(&self) -> CutId {
-        CutId(u32::try_from(self.cuts.len() + 1).unwrap_or(u32::MAX))
+        CutId::RAW.later(self.cuts.len() + 1)
     }
 
     /// Who made a cut; `None` for the raw stock's own surface.
@@ -142,7 +142,7 @@ impl History {
         self.tree.each(
             |b| line_meets(b, axis, u, v),
             |n| {
-                let id = CutId(u32::try_from(n + 1).unwrap_or(u32::MAX));
+                let id = CutId::RAW.later(n + 1);
                 let Some(cut) = self.cut(id).filter(|_| id < before) else { return false };
                 let Some([x, y, z]) = self.setups.get(cut.origin.setup).map(|s| &s.maps) else { return true };
                 let map = match axis {
@@ -173,7 +173,7 @@ impl History {
         self.tree.each(
             |b| b.meets(&bounds),
             |n| {
-                let id = CutId(u32::try_from(n + 1).unwrap_or(u32::MAX));
+                let id = CutId::RAW.later(n + 1);
                 found.push(id);
                 id < before
             },
@@ -221,7 +221,7 @@ impl History {
     /// The first cut of a move of a setup, or of what comes next when the move cuts nothing.
     pub fn first_cut(&self, setup: usize, move_index: usize) -> CutId {
         let before = |cut: &Cut| (cut.origin.setup, cut.origin.move_index) < (setup, move_index);
-        CutId(u32::try_from(self.cuts.partition_point(before) + 1).unwrap_or(u32::MAX))
+        CutId::RAW.later(self.cuts.partition_point(before) + 1)
     }
 
     /// True when a point of the part lies in material; on a surface either.

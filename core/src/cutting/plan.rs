@@ -66,7 +66,7 @@ impl Plan {
             let (place, mode) = (meaning.place, meaning.mode);
             let (id, sweep) = match mode {
                 OpMode::Look => (CutId::RAW, self.looks.get(place)?),
-                OpMode::Cut | OpMode::CutAndReport => (nth(self.first, place), &self.cuts.get(place)?.sweep),
+                OpMode::Cut | OpMode::CutAndReport => (self.first.later(place), &self.cuts.get(place)?.sweep),
             };
             Some((Op { id, sweep, mode }, meaning))
         })
@@ -76,11 +76,6 @@ impl Plan {
     pub(super) fn into_cuts(self) -> Vec<Cut> {
         self.cuts
     }
-}
-
-/// The mark of the n-th cut from one on.
-fn nth(first: CutId, n: usize) -> CutId {
-    CutId(first.0.saturating_add(u32::try_from(n).unwrap_or(u32::MAX)))
 }
 
 /// Makes ops of a setup's moves.
@@ -112,7 +107,7 @@ impl<'a> Planner<'a> {
                 self.gears.insert(tool.number, gear);
             }
         }
-        let next = nth(self.plan.first, self.plan.cuts.len());
+        let next = self.plan.first.later(self.plan.cuts.len());
         self.plan.next = next;
         std::mem::replace(&mut self.plan, Plan::from(next))
     }

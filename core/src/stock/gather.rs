@@ -42,14 +42,6 @@ pub(super) struct Waits {
     pub(super) open: i32,
 }
 
-impl Waits {
-    /// Where it touches the rays of a packet of the block.
-    #[inline(always)]
-    pub(super) const fn touch(&self, packet: u32) -> u8 {
-        self.touch[packet as usize]
-    }
-}
-
 /// Those of a block that come to one of its packets.
 #[derive(Clone, Copy)]
 pub(super) struct Visit<'a> {
@@ -71,7 +63,7 @@ impl<'a> Visit<'a> {
     /// Where one of them touches the rays of the packet.
     #[inline(always)]
     pub(super) const fn touch(self, one: &Waits) -> u8 {
-        one.touch(self.packet)
+        one.touch[self.packet as usize]
     }
 }
 

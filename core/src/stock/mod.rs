@@ -43,7 +43,7 @@ pub use layout::{GridLayout, RayLine};
 pub use manner::Vectors;
 pub use measure::GridVolume;
 pub use model::Stock;
-pub(crate) use nm::float;
+pub(crate) use nm::{float, low_half, whole_in_low_half};
 pub use op::{Bite, CutId, Interval, Op, OpMode, OpRecord};
 pub use pieces::StockPiece;
 pub(crate) use raymap::RayMap;

@@ -44,8 +44,14 @@ pub(crate) fn nm_in_low_half(mm: f64) -> u64 {
     let nm = mm * NM_PER_MM;
     let nm = if nm < reach { nm } else { reach };
     let nm = if nm > -reach { nm } else { -reach };
-    // Not a cast of the number: that would look at every lane by itself for numbers out of range.
-    (nm + WHOLE).to_bits()
+    whole_in_low_half(nm)
+}
+
+/// The nearest whole number of one under 2^31, in the low half of the bits: not a cast of the number, which would look at every
+/// lane by itself for numbers out of range.
+#[inline(always)]
+pub(crate) const fn whole_in_low_half(x: f64) -> u64 {
+    (x + WHOLE).to_bits()
 }
 
 /// Sums of a place, not farther than [`REACH`], and numbers with half the figures, whole nanometres. What lies farther away than

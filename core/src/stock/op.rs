@@ -9,6 +9,11 @@ pub struct CutId(pub u32);
 impl CutId {
     /// The raw stock's own surface.
     pub const RAW: CutId = CutId(0);
+
+    /// The mark that comes so many cuts later; after [`CutId::RAW`] that of the n-th cut of all, counted from one.
+    pub(crate) fn later(self, cuts: usize) -> Self {
+        Self(self.0.saturating_add(u32::try_from(cuts).unwrap_or(u32::MAX)))
+    }
 }
 
 /// One piece of material on a ray, whole nanometres in the part frame.

@@ -10,7 +10,7 @@ use super::lattice::{BEFORE, HALVES_PER_MM, Lattice, POINTS, number};
 use super::owner::Owners;
 use super::table::others;
 use crate::geom::{Axis, Vec3};
-use crate::stock::{CutId, Stock};
+use crate::stock::{CutId, Stock, low_half, whole_in_low_half};
 use crate::units::NM_PER_MM;
 
 /// The points 1 to 62 of a row, as bits: those whose edges any vertex of the block needs.
@@ -359,17 +359,13 @@ const fn small(n: usize) -> f64 {
     n as f64
 }
 
-/// Added to a number below 2^31, this leaves the nearest whole number in the lowest bits of the sum: 1.5 x 2^52.
-const WHOLE: f64 = 6_755_399_441_055_744.0;
-
 /// Nearest whole number; far ones are clamped.
-#[expect(clippy::cast_possible_truncation, reason = "the lowest bits are meant")]
 fn nearest(x: f64) -> i32 {
-    // Neither a cast, which clamps once more, nor `round`, which is a call on plain x86-64.
+    // Not `round`, which is a call on plain x86-64.
     let (least, most) = (f64::from(i32::MIN), f64::from(i32::MAX));
     let x = if x > least { x } else { least };
     let x = if x < most { x } else { most };
-    (x + WHOLE).to_bits() as i32
+    low_half(whole_in_low_half(x))
 }
 
 /// Lattice point of the first point of a block along one axis.
