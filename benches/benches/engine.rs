@@ -5,6 +5,7 @@
 //! * `-- path/to/job.json`: proves a job of your own.
 //! * `-- cut flat-200k-0.05 ...`: only the rows of the jobs after it, without what is made of the stock afterwards.
 //! * `-- uncounted flat ...`: the same, and nothing told of what moves meet (volumes, contacts, engagement).
+//! * `-- volumes flat ...`: the same, and only volumes and contacts told, not how far to the sides of their paths.
 //! * `-- vectors plain flat ...`: the jobs after it cut with other vector instructions: `widest`, `256` or `plain`; before the others.
 //! * `-- write flat-22630 FOLDER`: writes a made-up job's files into a folder and measures nothing.
 //!
@@ -20,7 +21,7 @@ use proofcut_core::cutting::{History, Keyframes, SetupCut, cut_setup};
 use proofcut_core::geom::{Axis, Box3, Vec3};
 use proofcut_core::job::{self, Files, Job};
 use proofcut_core::motion::Run;
-use proofcut_core::stock::{Stock, Vectors};
+use proofcut_core::stock::{Records, Stock, Vectors};
 use proofcut_core::surface::Surface;
 use proofcut_core::{motion, program, proof};
 use std::ops::ControlFlow;
@@ -117,8 +118,8 @@ fn one(name: &str) -> Result<Wanted, String> {
 #[derive(Clone, Copy)]
 struct How {
     vectors: Vectors,
-    /// It is told what moves meet.
-    counts: bool,
+    /// What is told of what moves meet.
+    records: Records,
     /// What is made of the stock afterwards is measured, too.
     is_whole: bool,
 }
@@ -126,7 +127,7 @@ struct How {
 impl How {
     /// As the first words say; the others are names of jobs.
     fn of(words: &[String]) -> Result<(Self, &[String]), String> {
-        let mut how = Self { vectors: Vectors::Widest, counts: true, is_whole: true };
+        let mut how = Self { vectors: Vectors::Widest, records: Records::Whole, is_whole: true };
         let mut left = words;
         loop {
             left = match left {
@@ -134,8 +135,13 @@ impl How {
                     how.vectors = vectors_named(vectors)?;
                     names
                 }
-                [word, names @ ..] if word == "cut" || word == "uncounted" => {
-                    (how.counts, how.is_whole) = (word == "cut", false);
+                [word, names @ ..] if ["cut", "uncounted", "volumes"].contains(&word.as_str()) => {
+                    how.is_whole = false;
+                    how.records = match word.as_str() {
+                        "uncounted" => Records::Empty,
+                        "volumes" => Records::WithoutSides,
+                        _ => Records::Whole,
+                    };
                     names
                 }
                 names => return Ok((how, names)),
@@ -145,8 +151,8 @@ impl How {
 
     /// Raw stock to be cut so.
     fn stock(self, job: &Job, spacing: f64) -> Option<Stock> {
-        let stock = Stock::new(&job.stock, spacing).ok()?.with_vectors(self.vectors);
-        Some(if self.counts { stock } else { stock.uncounted() })
+        let stock = Stock::new(&job.stock, spacing).ok()?;
+        Some(stock.with_vectors(self.vectors).with_records(self.records))
     }
 }
 

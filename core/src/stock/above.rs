@@ -131,16 +131,17 @@ impl Worker<'_> {
             let job = &jobs[one.job as usize];
             let Some(length) = room.columns.cut(&room.lows[n].0, job.op.id.0) else { continue };
             met = true;
-            if !self.counts {
+            if !self.tells.volumes {
                 continue;
             }
-            let between = self.along.beside_between(&job.rays, u, v);
             let tally = &mut self.tallies[job.tally].1;
             tally.count(&length);
-            if tally.may_widen(between)
+            if self.tells.sides
+                && let between = self.along.beside_between(&job.rays, u, v)
+                && tally.may_widen(between)
                 && let Some(beside) = self.along.beside(&job.rays, u, v)
             {
-                tally.count_beside(&length, &beside, between);
+                tally.count_sides(&length, &beside, between);
             }
         }
         if met {

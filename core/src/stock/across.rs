@@ -15,7 +15,7 @@ use super::op::OpMode;
 use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, choose, mask, whole};
 use super::places::{At, Range, with_absent_freed};
 use super::swept::{ManyRays, Swept};
-use super::tiles::{Seen, Tiles};
+use super::tiles::{Tiles, held};
 use super::waiting::{Lines, MOST};
 use super::work::{Job, Worker};
 use smallvec::SmallVec;
@@ -110,7 +110,7 @@ impl Worker<'_> {
         let by_rows = self.by_rows;
         let mut touched: Heights = (FAR, -FAR);
         let mut group = self.group.take().unwrap_or_else(|| Box::new(Group::empty()));
-        group.seen = Seen::NOTHING;
+        self.look_ahead(block, &waiting, &mut group.tiles);
         for g in 0..SIDE as usize {
             let Extent { ends, heights: (from, to) } = waiting.fresh.group(g);
             if from >= to {
@@ -119,12 +119,7 @@ impl Worker<'_> {
             touched = (touched.0.min(from), touched.1.max(to));
             group.fill(&waiting, g, by_rows);
             for up in from.cast_unsigned() / SIDE..to.cast_unsigned().div_ceil(SIDE) {
-                let (over, place) = (up / SIDE, up % SIDE);
-                let at = if by_rows {
-                    At { bi: over, bj: block, packet: g as u32 * SIDE + place }
-                } else {
-                    At { bi: block, bj: over, packet: place * SIDE + g as u32 }
-                };
+                let at = self.packet_of(block, g, up);
                 let there = (at.bj * self.band.across + at.bi) as usize;
                 let known = self.band.blocks[there].marks.of(at.packet as usize);
                 if self.cull && known.clears(ends.0, ends.1) {
@@ -135,12 +130,8 @@ impl Worker<'_> {
                 }
             }
         }
-        let ways = group.seen.ways();
-        if ways != [false; 3] {
-            for (n, entry) in waiting.entries().iter().enumerate() {
-                let tally = &mut self.tallies[entry.tally].1;
-                group.seen.tell(ways, (n, &entry.added), &waiting.firsts, tally);
-            }
+        if self.tells.volumes {
+            group.tiles.tell(waiting.entries(), by_rows, &mut self.tallies);
         }
         for up in blocks_of(touched) {
             let (bi, bj) = if by_rows { (up, block) } else { (block, up) };
@@ -148,6 +139,39 @@ impl Worker<'_> {
         }
         self.group = Some(group);
         self.waiting.done(block, waiting);
+    }
+
+    /// The packet of a group of four lines, from a block of them, that is number `up` along the height.
+    #[inline(always)]
+    fn packet_of(&self, block: u32, group: usize, up: u32) -> At {
+        let (over, place, group) = (up / SIDE, up % SIDE, group as u32);
+        if self.by_rows {
+            At { bi: over, bj: block, packet: group * SIDE + place }
+        } else {
+            At { bi: block, bj: over, packet: place * SIDE + group }
+        }
+    }
+
+    /// Looks at the first packet of each group of lines for what their rays hold.
+    #[inline(always)]
+    fn look_ahead(&self, block: u32, waiting: &Lines, tiles: &mut Tiles) {
+        tiles.clear();
+        for g in 0..SIDE as usize {
+            let Extent { ends, heights: (from, to) } = waiting.fresh.group(g);
+            let (mut from, to) = (from.max(0).cast_unsigned(), to.max(0).cast_unsigned());
+            while from < to {
+                let at = self.packet_of(block, g, from / SIDE);
+                let there = &self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
+                if !there.marks.of(at.packet as usize).clears(ends.0, ends.1) {
+                    let all = group_of(&waiting.all, g, self.by_rows);
+                    let held = whole(held(&there.pieces_near(at.packet as usize, &all), &all));
+                    tiles.see(g, &held, (from % SIDE) as usize, self.by_rows);
+                    break;
+                }
+                from = (from / SIDE + 1) * SIDE;
+            }
+        }
+        tiles.settle(waiting.entries());
     }
 
     /// Brings waiting cuts that join on to each other to a packet, whose rays along the height begin at number `first`:
@@ -160,9 +184,10 @@ impl Worker<'_> {
         let (low, high) = (first.cast_signed(), (first + SIDE).cast_signed());
         let is_inside = heights.0 <= low && high <= heights.1;
         let within = if is_inside { [-1; LANES] } else { lanes_within(heights, first, self.by_rows) };
-        let near = block.pieces_near(packet, &group.all);
-        let tiled = group.tiles.meet(&near, &within);
-        if tiled.is_none() && !group.meet(block, packet, waiting, self.by_rows) {
+        let held = held(&block.pieces_near(packet, &group.all), &group.all);
+        let number = group.number;
+        let alike = group.tiles.alike(number, self.by_rows, &held, &within);
+        if alike.is_none() && !group.meet(block, packet, waiting, self.by_rows) {
             return false;
         }
         let mut cut = group.all;
@@ -174,14 +199,11 @@ impl Worker<'_> {
         let cut = whole(cut);
         let any = block.cut(packet, &cut, &group.by).is_some();
         block.renew(packet, void, any);
-        if !any || !self.counts {
+        if !any || !self.tells.volumes {
             return true;
         }
-        if let Some((met, held)) = tiled {
-            for (tally, lanes) in group.tiles.owners() {
-                self.tallies[tally].1.count(&and(&met, lanes));
-            }
-            group.seen.add(group.number, held, high.min(heights.1) - low.max(heights.0));
+        if let Some(alike) = alike {
+            group.tiles.add(number, &alike);
         } else {
             for ((_, tally), met) in group.cuts.iter().zip(&group.met) {
                 self.tallies[*tally].1.count(&and(met, &within));
@@ -202,7 +224,7 @@ impl Worker<'_> {
             let cut = limited(&cut, group.heights, first, self.by_rows);
             if let Some(length) = block.cut(packet, &cut, &Makers::all(entry.id)) {
                 met = true;
-                if self.counts {
+                if self.tells.volumes {
                     self.tallies[*tally].1.count(&length);
                 }
             }
@@ -256,9 +278,9 @@ impl Worker<'_> {
 /// What waits on a group of four lines, spread over the lanes of its packets. Large, so made once and used again.
 pub(super) struct Group {
     number: usize,
-    /// The cuts that may take something new, in order: number among those that wait, number of the tally.
+    /// The cuts that may take something new, in order: number among those that wait, number of the tally. This and what each adds to
+    /// those before it is worked out when it is first needed.
     cuts: SmallVec<[(usize, usize); MOST]>,
-    /// What each adds to those before it; worked out when it is first needed.
     added: [Added; MOST],
     is_ready: bool,
     /// Room for what each meets.
@@ -268,9 +290,8 @@ pub(super) struct Group {
     /// All of them together, and who makes the ends.
     all: Cut16,
     by: Makers,
-    /// The same as tiles; what of them the rays of all groups hold.
+    /// What the rays of all lines hold.
     tiles: Tiles,
-    seen: Seen,
 }
 
 impl Group {
@@ -285,32 +306,20 @@ impl Group {
             heights: (0, 0),
             all: Cut16::NONE,
             by: Makers::all(0),
-            tiles: Tiles::none(),
-            seen: Seen::NOTHING,
+            tiles: Tiles::NONE,
         }
     }
 
     #[inline(always)]
     fn fill(&mut self, waiting: &Lines, number: usize, by_rows: bool) {
         self.number = number;
-        self.cuts.clear();
         self.is_ready = false;
         let first = number * SIDE as usize;
         self.heights = waiting.heights;
-        let mut firsts = SmallVec::<[(usize, usize); MOST]>::new();
-        for (n, entry) in waiting.entries().iter().enumerate() {
-            if entry.new_in >> number & 1 != 0 {
-                self.cuts.push((n, entry.tally));
-                if entry.first_in >> number & 1 != 0 {
-                    firsts.push((n, entry.tally));
-                }
-            }
-        }
         self.all = group_of(&waiting.all, number, by_rows);
         let line = |k: usize| first + if by_rows { k / SIDE as usize } else { k % SIDE as usize };
         self.by.low = std::array::from_fn(|k| waiting.by.low[line(k)]);
         self.by.high = std::array::from_fn(|k| waiting.by.high[line(k)]);
-        self.tiles.fill(&self.all, &waiting.firsts, line, &firsts);
     }
 
     /// What each cut meets of a packet; false where rounding could make that differ from doing them one by one.
@@ -318,6 +327,12 @@ impl Group {
     fn meet(&mut self, block: &Block, packet: usize, waiting: &Lines, by_rows: bool) -> bool {
         if !self.is_ready {
             self.is_ready = true;
+            self.cuts.clear();
+            for (n, entry) in waiting.entries().iter().enumerate() {
+                if entry.new_in >> self.number & 1 != 0 {
+                    self.cuts.push((n, entry.tally));
+                }
+            }
             for (added, (n, _)) in self.added.iter_mut().zip(&self.cuts) {
                 let entry = &waiting.entries()[*n];
                 added.below = group_of(&entry.added.below, self.number, by_rows);
@@ -333,7 +348,7 @@ impl Group {
 
 /// Four lines of a block, spread over the lanes of a packet.
 #[inline(always)]
-fn group_of(lines: &Cut16, group: usize, by_rows: bool) -> Cut16 {
+pub(super) fn group_of(lines: &Cut16, group: usize, by_rows: bool) -> Cut16 {
     let first = group * SIDE as usize;
     if by_rows {
         spread(lines, |k| first + k / SIDE as usize)

@@ -11,7 +11,7 @@ use super::packet::{LANES, SIDE};
 use super::places::Reach;
 use super::room::{BYTES_PER_PIECE, Room};
 use super::swept::Swept;
-use super::tally::Sum;
+use super::told::Told;
 use super::work::Worker;
 use crate::geom::Frame;
 use smallvec::SmallVec;
@@ -183,7 +183,7 @@ impl Band {
         manner: Manner,
         (ops, reaches, numbers): (&[Op<S>], &[Reach], &[u32]),
         room: &Room,
-    ) -> Vec<(u32, Sum)> {
+    ) -> Told {
         self.length.take();
         let run = BandRun { band: self, layout, frame, manner, ops, reaches, numbers, room };
         let met = manner.vectors.run(run);
@@ -205,11 +205,11 @@ struct BandRun<'a, S> {
 }
 
 impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
-    type Output = Vec<(u32, Sum)>;
+    type Output = Told;
 
     #[inline(always)]
     fn call(self) -> Self::Output {
-        let mut told = Vec::new();
+        let mut told = Told::default();
         let mut numbers = self.numbers.iter();
         let mut held = self.band.ray_bytes();
         while !self.room.is_over() && numbers.len() > 0 {
@@ -227,7 +227,7 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
                     break;
                 }
             }
-            told.extend(worker.sums(jobs));
+            told.append(worker.told(jobs));
             let now = self.band.ray_bytes();
             self.room.take(now.saturating_sub(held) as u64);
             held = now;

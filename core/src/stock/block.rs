@@ -1,6 +1,7 @@
 //! Blocks of 16 x 16 rays: up to 4 x 4 packets with the chains of their slots.
 
 #![expect(
+    clippy::cast_possible_truncation,
     clippy::indexing_slicing,
     clippy::needless_range_loop,
     reason = "lanes and packets are counted by constants and written so that the compiler makes vectors of them; slot \
@@ -9,12 +10,14 @@
 
 mod several;
 
-pub(super) use several::{Added, Near};
+pub(super) use several::{Added, Near, overlap};
 
 use super::marks::{Marks, Summary};
 use super::nm::{FAR, NOISE};
 use super::op::{CutId, Interval};
-use super::packet::{Cut16, LANES, Makers, SIDE, Slot, Upper, common, least, mask, most, pick, subtract};
+use super::packet::{
+    Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, bits, common, least, mask, most, pick, subtract, whole,
+};
 use smallvec::SmallVec;
 
 /// Rays of a block along each of the two directions of its grid.
@@ -27,6 +30,8 @@ pub(super) const END: u16 = u16::MAX;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Block {
     pub(super) marks: Marks,
+    /// Rays of each packet, a bit for each, that are known to hold one piece and no other, from the bottom to the top of its marks.
+    even: [u16; LANES],
     slots: Vec<Slot>,
     next: Vec<u16>,
     /// True when something was cut since this was last asked.
@@ -66,6 +71,7 @@ impl Block {
         let count = (across * up) as usize;
         Self {
             marks: Marks::EMPTY,
+            even: [0; LANES],
             slots: vec![Slot::EMPTY; count],
             next: vec![END; count],
             changed: false,
@@ -227,6 +233,7 @@ impl Block {
     pub(super) fn put_only_slot(&mut self, packet: usize, put: impl FnOnce(&mut Slot)) {
         let first = self.first(packet);
         put(&mut self.slots[first]);
+        self.even[packet] = 0;
         (self.changed, self.loose) = (true, true);
     }
 
@@ -278,6 +285,7 @@ impl Block {
                 next => s = next as usize,
             }
         }
+        self.even[packet] = 0;
         self.changed |= met;
         self.loose |= met;
         met.then_some(length)
@@ -368,6 +376,53 @@ impl Block {
         }
     }
 
+    /// The same of cuts that wait, on all packets at once: see [`Marks::expect`].
+    #[inline(always)]
+    pub(super) fn expect_of_all(&mut self, sure: &Cut16) -> [Ints; 2] {
+        self.even = [0; LANES];
+        self.marks.expect(sure)
+    }
+
+    /// Rays of each packet, a bit for each, that are known to be alike without looking, and how much a cut between two ends will
+    /// meet on each of them, nm.
+    #[inline(always)]
+    pub(super) fn even_lengths(&self, (low, high): (i32, i32)) -> ([u16; LANES], Ints) {
+        let mut lengths = [0; LANES];
+        for k in 0..LANES {
+            let (bottom, top) = (self.marks.bottom[k], self.marks.top[k]);
+            let (low, high) = (if low > bottom { low } else { bottom }, if high < top { high } else { top });
+            lengths[k] = high.wrapping_sub(low) & mask(high - NOISE > low);
+        }
+        (self.even, lengths)
+    }
+
+    /// Which rays of a packet are known to be even.
+    #[inline(always)]
+    pub(super) fn even(&self, packet: usize) -> u32 {
+        u32::from(self.even[packet])
+    }
+
+    /// After a cut of all rays of a packet, whose marks are as they are to stay: those that were even before still are.
+    #[inline(always)]
+    pub(super) fn note_still_even(&mut self, packet: usize, even: u32) {
+        let (bottom, top) = (self.marks.bottom[packet], self.marks.top[packet]);
+        let is_so = self.only_slot(packet).is_some_and(|slot| slot.low[0] == bottom && slot.high[0] == top);
+        self.even[packet] = if is_so { even as u16 } else { 0 };
+    }
+
+    /// Takes note of which rays of a packet, whose marks are as they are to stay, are even.
+    #[inline(always)]
+    pub(super) fn note_even(&mut self, packet: usize) {
+        let (bottom, top) = (self.marks.bottom[packet], self.marks.top[packet]);
+        let mut even = [0; LANES];
+        if let Some(slot) = self.only_slot(packet) {
+            for k in 0..LANES {
+                even[k] = mask(slot.low[k] == bottom) & mask(slot.high[k] == top);
+            }
+        }
+        self.even[packet] = bits(&whole(even)) as u16;
+    }
+
     /// What is known of the whole block, from its packets.
     #[inline(always)]
     pub(super) fn whole(&self) -> Summary {
@@ -391,6 +446,7 @@ impl Block {
             let empty = bottom >= top;
             self.marks.void_low[packet] = if empty { -FAR } else { FAR };
             self.marks.void_high[packet] = if empty { FAR } else { -FAR };
+            self.note_even(packet);
         }
     }
 }

@@ -22,7 +22,6 @@ use super::places::{At, Range};
 use super::raymap::Bounds;
 use super::slopes::Voids;
 use super::swept::{ManyRays, Swept};
-use super::tally::UNKNOWN;
 use super::work::{Job, Worker, fields_of};
 use crate::sweep::Around;
 
@@ -267,7 +266,7 @@ impl Worker<'_> {
     /// Takes into account what a move that waits will leave void.
     #[inline(always)]
     fn expect(&mut self, block: usize, bounds: &Bounds, sure: &Cut16) {
-        let [bottom, top] = self.band.blocks[block].marks.expect(sure);
+        let [bottom, top] = self.band.blocks[block].expect_of_all(sure);
         if !self.is_upright() {
             return;
         }
@@ -337,13 +336,8 @@ impl Worker<'_> {
                 continue;
             };
             met = true;
-            if !self.counts {
-                continue;
-            }
-            let tally = &mut self.tallies[job.tally].1;
-            tally.count(&length);
-            if upright && let Some(beside) = self.along.beside(&job.rays, u, v) {
-                tally.count_beside(&length, &beside, UNKNOWN);
+            if self.tells.volumes {
+                self.count_on(job, at, &length);
             }
         }
         // What they left void is known already.

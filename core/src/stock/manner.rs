@@ -14,15 +14,27 @@ pub(super) struct Manner {
     pub(super) band_size: u32,
     /// Ops of a band that may wait for each other to be brought to the rays together.
     pub(super) at_work: usize,
-    /// Tell what each op met.
-    pub(super) counts: bool,
+    /// What is told of what each op met.
+    pub(super) records: Records,
 }
 
 impl Manner {
     /// The best that this processor has.
     pub(super) fn best() -> Self {
-        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 256, counts: true }
+        Self { vectors: Vectors::Widest, cull: true, band_size: 128, at_work: 256, records: Records::Whole }
     }
+}
+
+/// What is told of what ops meet. It changes no byte of what is left.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Records {
+    /// All of it.
+    #[default]
+    Whole,
+    /// Volumes, longest pieces and contacts, not how far to the sides of their paths.
+    WithoutSides,
+    /// Nothing: all records are empty, those of contacts too, so that nothing may be proved.
+    Empty,
 }
 
 /// Vector instructions that a stock is cut with. They decide how long that takes, and no byte of what comes out.

@@ -6,6 +6,7 @@
 mod above;
 mod across;
 mod band;
+mod bites;
 mod block;
 mod cover;
 mod error;
@@ -32,6 +33,7 @@ mod tally;
 #[cfg(test)]
 mod tests;
 mod tiles;
+mod told;
 mod upright;
 mod waiting;
 mod work;
@@ -40,7 +42,7 @@ pub use error::StockError;
 pub use kept::BlockName;
 pub(crate) use kept::Kept;
 pub use layout::{GridLayout, RayLine};
-pub use manner::Vectors;
+pub use manner::{Records, Vectors};
 pub use measure::GridVolume;
 pub use model::Stock;
 pub(crate) use nm::{float, low_half, whole_in_low_half};

@@ -2,14 +2,14 @@ use super::band::Band;
 use super::error::StockError;
 use super::grid::Grid;
 use super::layout::GridLayout;
-use super::manner::{Manner, Vectors};
+use super::manner::{Manner, Records, Vectors};
 use super::nm::{REACH, mm_from_nm};
 use super::op::{CutId, Interval, Op, OpMode, OpRecord};
 use super::places::{Range, Reach};
 use super::room::Room;
 use super::spacing;
 use super::swept::Swept;
-use super::tally::{Sum, Whole};
+use super::told::{Told, records};
 use crate::geom::{Axis, Box3, Frame};
 use crate::job::RawStock;
 use crate::solid::RawSolid;
@@ -55,11 +55,10 @@ impl Stock {
         self.manner.vectors
     }
 
-    /// The same stock, which tells nothing of what ops meet in it: for measuring what that costs. What is left is the same to the
-    /// last byte; all records are empty, those of contacts too, so that nothing may be proved with it.
+    /// The same stock, which tells only some of what ops meet in it: for measuring what that costs.
     #[must_use]
-    pub const fn uncounted(mut self) -> Self {
-        self.manner.counts = false;
+    pub const fn with_records(mut self, records: Records) -> Self {
+        self.manner.records = records;
         self
     }
 
@@ -168,8 +167,8 @@ impl Stock {
 
     /// Runs ops in order, in the frame of their setup, and tells what each met. What memory that takes is not limited.
     ///
-    /// Bands of rows are worked on in parallel; each sees the ops in order, and what they met is added up in the
-    /// order of the bands, so that the number of threads changes nothing.
+    /// Bands of rows are worked on in parallel; each sees the ops in order, and in which order what they met is added up
+    /// changes nothing, so that the number of threads changes nothing either.
     pub(crate) fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
         self.run_in(frame, ops, &Room::endless())
     }
@@ -191,23 +190,14 @@ impl Stock {
             let jobs = grid.bands.iter_mut().zip(lists).filter(|(_, list)| !list.is_empty());
             work.extend(jobs.map(|(band, list)| (grid.layout, band, list)));
         }
-        let done: Vec<(Axis, Vec<(u32, Sum)>)> = work
+        let done: Vec<(Axis, Told)> = work
             .into_par_iter()
             .with_max_len(1)
             .map(|(layout, band, list)| {
                 (layout.axis, band.run(&layout, frame, manner, (ops, &reaches, &list), room))
             })
             .collect();
-        let mut wholes: Vec<Whole> = Vec::new();
-        wholes.resize_with(ops.len(), Whole::default);
-        for (axis, list) in done {
-            for (number, tally) in list {
-                if let Some(whole) = wholes.get_mut(number as usize) {
-                    whole.add(axis, tally);
-                }
-            }
-        }
-        wholes.into_iter().map(|t| t.record(&layouts)).collect()
+        records(done, ops.len(), &layouts)
     }
 }
 

@@ -79,6 +79,22 @@ pub(super) fn and(a: &Ints, b: &Ints) -> Ints {
     each(a, b, |a, b| a & b)
 }
 
+/// The lanes of a mask, a bit for each.
+#[inline(always)]
+pub(super) fn bits(mask: &Ints) -> u32 {
+    let mut bits = 0;
+    for (k, lane) in mask.iter().enumerate() {
+        bits |= lane & (1 << k);
+    }
+    bits.cast_unsigned()
+}
+
+/// The mask of lanes given by bits.
+#[inline(always)]
+pub(super) fn rays(bits: u32) -> Ints {
+    std::array::from_fn(|k| mask(bits & (1 << k) != 0))
+}
+
 /// `a` in the lanes of the mask, `b` in the others.
 #[inline(always)]
 pub(super) fn choose(mask: &Ints, a: &Ints, b: &Ints) -> Ints {

@@ -5,6 +5,10 @@
 //! when the ops at work are finished, once for all of them. A packet whose rays are all taken counts as cut from
 //! then on, so that what follows is not brought to it. This changes no byte: on every ray the cuts come in the order of
 //! the program, and of those with the same ends only the first meets anything.
+//!
+//! What an op meets is mostly known when it comes, too: a packet that level moves have cut before holds one piece on each ray
+//! that is still to be taken, and all of them are alike ([`Block::even_lengths`](super::block::Block::even_lengths)). Then it is
+//! counted at once, while the op is at hand; where it is not known, when the packet is touched.
 
 #![expect(
     clippy::indexing_slicing,
@@ -13,7 +17,7 @@
 )]
 
 use super::nm::FAR;
-use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, choose, each, lt, mask, whole};
+use super::packet::{Cut16, LANES, Makers, SIDE, and, any, bits, choose, lt, rays, whole};
 use super::places::{At, with_absent_freed};
 use super::raymap::Ends;
 use super::swept::{Masks, Swept};
@@ -46,14 +50,11 @@ impl Open {
 struct First {
     /// Mark for the ends that it makes.
     id: u32,
-    job: u32,
-    /// Number of its tally, which the job, that lies far away, need not be asked for.
-    tally: u32,
     rays: u32,
     /// The cut of the same packet before it.
     before: u32,
-    /// Between which distances from its path all rays of the packet pass.
-    beside: (f64, f64),
+    /// The job, where it is counted when the packet is touched; otherwise [`NONE`].
+    late: u32,
 }
 
 /// Everything that waits in a band.
@@ -68,7 +69,7 @@ pub(super) struct Upright {
 impl Upright {
     /// For so many blocks.
     pub(super) fn over(blocks: usize) -> Self {
-        Self { blocks: vec![Open::NOTHING; blocks], cuts: Vec::new(), busy: Vec::new() }
+        Self { blocks: vec![Open::NOTHING; blocks], ..Self::default() }
     }
 
     /// True when something waits on a block.
@@ -113,6 +114,8 @@ impl Worker<'_> {
             self.upright.blocks[block] = Open { waits: true, ends, taken, ..Open::NOTHING };
             self.upright.busy.push(block);
         }
+        let (even, lengths) = self.band.blocks[block].even_lengths(ends);
+        let (mut sum, mut longest) = (0, 0);
         let mut closed = false;
         while left != 0 {
             let at = At { bi, bj, packet: left.trailing_zeros() };
@@ -131,9 +134,23 @@ impl Worker<'_> {
                 continue;
             }
             open.taken[packet] |= rays;
-            let beside = self.along.beside_between(&job.rays, u, v);
-            let (id, tally, before) = (job.op.id.0, job.tally as u32, open.last[packet]);
-            let cut = First { id, job: jobs.len() as u32 - 1, tally, rays, before, beside };
+            let mut late = NONE;
+            if self.tells.volumes {
+                if rays & !u32::from(even[packet]) == 0 {
+                    let length = lengths[packet];
+                    sum += u64::from(length.cast_unsigned()) * u64::from(rays.count_ones());
+                    longest = longest.max(length);
+                    if self.tells.sides
+                        && length > 0
+                        && let Some(beside) = self.along.beside(&job.rays, u, v)
+                    {
+                        self.sides.add(rays, &beside);
+                    }
+                } else {
+                    late = jobs.len() as u32 - 1;
+                }
+            }
+            let cut = First { id: job.op.id.0, rays, before: open.last[packet], late };
             open.last[packet] = self.upright.cuts.len() as u32;
             if open.taken[packet] == ALL {
                 self.band.blocks[block].expect(packet, ends);
@@ -143,6 +160,9 @@ impl Worker<'_> {
         }
         if closed {
             self.renew_whole(block);
+        }
+        if longest > 0 {
+            self.tallies[job.tally].1.add(sum, longest);
         }
     }
 
@@ -195,39 +215,37 @@ impl Worker<'_> {
     fn finish_packet<S: Swept>(&mut self, jobs: &[Job<'_, S>], at: At, open: &Open) {
         let block = (at.bj * self.band.across + at.bi) as usize;
         let packet = at.packet as usize;
-        let mut by = [0; LANES];
+        let (mut by, mut is_late) = ([0; LANES], false);
         for first in self.upright.cuts(open, packet) {
             by = choose(&rays(first.rays), &[first.id.cast_signed(); LANES], &by);
+            is_late |= first.late != NONE;
         }
         let by = by.map(i32::cast_unsigned);
         let taken = rays(open.taken[packet]);
         let cut = whole(Cut16::with_ends(&taken, open.ends));
+        let was_even = self.band.blocks[block].even(packet);
         let length = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by });
         // What is known of a packet that is taken whole was told when the last of its rays was.
         if open.taken[packet] != ALL {
             self.band.blocks[block].renew(packet, (FAR, -FAR), length.is_some());
         }
-        let Some(length) = length.filter(|_| self.counts) else { return };
-        // Mostly all of them lose the same.
-        let one = length[open.taken[packet].trailing_zeros() as usize % LANES];
-        let even = one > 0 && !any(&each(&length, &taken, |length, taken| taken & mask(length != one)));
-        let (i, j) = at.packets();
-        let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
-        for first in self.upright.cuts(open, packet) {
-            let tally = &mut self.tallies[first.tally as usize].1;
-            let own = and(&length, &rays(first.rays));
-            if even {
-                tally.count_even(one, first.rays.count_ones());
-            } else if any(&own) {
-                tally.count(&own);
-            } else {
-                continue;
+        if !self.tells.volumes {
+            return;
+        }
+        if open.taken[packet] == ALL && was_even == ALL {
+            self.band.blocks[block].note_still_even(packet, was_even);
+        } else {
+            self.band.blocks[block].note_even(packet);
+        }
+        let Some(length) = length.filter(|_| is_late) else { return };
+        let mut next = open.last[packet];
+        while let Some(First { rays: own, late, before, .. }) = self.upright.cuts.get(next as usize).copied()
+        {
+            let own = and(&length, &rays(own));
+            if let Some(job) = jobs.get(late as usize).filter(|_| any(&own)) {
+                self.count_on(job, at, &own);
             }
-            if tally.may_widen(first.beside)
-                && let Some(beside) = self.along.beside(&jobs[first.job as usize].rays, u, v)
-            {
-                tally.count_beside(&own, &beside, first.beside);
-            }
+            next = before;
         }
     }
 }
@@ -248,17 +266,7 @@ impl<'j, S: Swept + 'j> pulp::NullaryFnOnce for Finish<'_, '_, 'j, S> {
     }
 }
 
-/// The lanes of a mask, a bit for each.
-#[inline(always)]
-fn bits(mask: &Ints) -> u32 {
-    let mut bits = 0;
-    for (k, lane) in mask.iter().enumerate() {
-        bits |= lane & (1 << k);
-    }
-    bits.cast_unsigned()
-}
-
-/// The same of masks as wide as the numbers that were compared.
+/// [`bits`] of masks as wide as the numbers that were compared.
 #[inline(always)]
 fn bits_of(masks: &Masks) -> u32 {
     let mut bits = 0;
@@ -266,10 +274,4 @@ fn bits_of(masks: &Masks) -> u32 {
         bits |= lane & (1 << k);
     }
     bits as u32
-}
-
-/// The mask of lanes given by bits.
-#[inline(always)]
-fn rays(bits: u32) -> Ints {
-    std::array::from_fn(|k| mask(bits & (1 << k) != 0))
 }

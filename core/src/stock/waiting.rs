@@ -15,7 +15,6 @@ use super::block::Added;
 use super::cover::{Fresh, Heights};
 use super::nm::{FAR, NOISE};
 use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, each, le, lt, mask, pick};
-use super::tiles::Firsts;
 
 /// Ops that wait on a block of lines at most: enough for several rows of short moves, few enough to stay near the processor.
 pub(super) const MOST: usize = 32;
@@ -26,9 +25,8 @@ pub(super) struct Entry {
     pub(super) lines: Cut16,
     /// What it adds to those before it.
     pub(super) added: Added,
-    /// The groups of four lines on which it may take something new, a bit for each; and those on which it is the first on a line.
+    /// The groups of four lines on which it may take something new, a bit for each.
     pub(super) new_in: u32,
-    pub(super) first_in: u32,
     /// Mark for the ends that it makes.
     pub(super) id: u32,
     /// Number of its tally.
@@ -40,7 +38,6 @@ impl Entry {
         lines: Cut16::NONE,
         added: Added { below: Cut16::NONE, above: Cut16::NONE },
         new_in: 0,
-        first_in: 0,
         id: 0,
         tally: 0,
     };
@@ -60,7 +57,6 @@ pub(super) struct Lines {
     /// What they cut together, and who makes its ends.
     pub(super) all: Cut16,
     pub(super) by: Makers,
-    pub(super) firsts: Firsts,
 }
 
 impl Lines {
@@ -72,7 +68,6 @@ impl Lines {
             fresh: Fresh::NONE,
             all: Cut16::NONE,
             by: Makers::all(0),
-            firsts: Firsts::NONE,
         }
     }
 
@@ -99,11 +94,10 @@ impl Lines {
     fn add(&mut self, (id, tally): (u32, usize), heights: Heights, lines: &Cut16, fresh: &Fresh) {
         self.heights = heights;
         self.fresh.widen(fresh);
-        let first_on = self.firsts.add(i32::try_from(self.count).unwrap_or(-1), lines, &self.all);
         let (all, entry) = (&mut self.all, &mut self.room[self.count]);
         self.count += 1;
         (entry.lines, entry.id, entry.tally) = (*lines, id, tally);
-        (entry.new_in, entry.first_in) = (groups(&lt(&fresh.from, &[FAR; LANES])), groups(&first_on));
+        entry.new_in = groups(&lt(&fresh.from, &[FAR; LANES]));
         let Added { below, above } = &mut entry.added;
         for k in 0..LANES {
             let (low, high) = (lines.low[k], lines.high[k]);
@@ -187,7 +181,7 @@ impl Waiting {
     /// Keeps the room of what was taken for what comes next.
     pub(super) fn done(&mut self, block: u32, mut lines: Box<Lines>) {
         lines.count = 0;
-        (lines.fresh, lines.all, lines.firsts) = (Fresh::NONE, Cut16::NONE, Firsts::NONE);
+        (lines.fresh, lines.all) = (Fresh::NONE, Cut16::NONE);
         if let Some(slot) = self.blocks.get_mut(block as usize) {
             *slot = Some(lines);
         }

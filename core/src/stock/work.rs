@@ -18,15 +18,16 @@ use super::band::Band;
 use super::block::BLOCK;
 use super::gather::Gathered;
 use super::layout::GridLayout;
-use super::manner::{Manner, Vectors};
+use super::manner::{Manner, Records, Vectors};
 use super::marks::{Marks, Summary};
 use super::nm::mm_from_nm;
 use super::op::{Op, OpMode};
-use super::packet::{Cut16, LANES, Makers, SIDE, whole};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, whole};
 use super::places::{At, Places, Range, with_absent_freed};
 use super::raymap::{Ends, RayMap};
 use super::swept::{Lanes, ManyRays, Swept};
-use super::tally::{Sum, Tally, UNKNOWN};
+use super::tally::{Sides, Tally, UNKNOWN};
+use super::told::Told;
 use super::upright::Upright;
 use super::waiting::Waiting;
 use crate::geom::{Axis, Frame, Spans, Vec3};
@@ -38,8 +39,7 @@ pub(super) struct Worker<'a> {
     layout: &'a GridLayout,
     frame: &'a Frame,
     pub(super) cull: bool,
-    /// True when it is told what ops meet.
-    pub(super) counts: bool,
+    pub(super) tells: Tells,
     pub(super) vectors: Vectors,
     most_at_work: usize,
     pub(super) along: RayMap,
@@ -58,9 +58,20 @@ pub(super) struct Worker<'a> {
     pub(super) gathered: Gathered,
     /// Numbers and tallies of the ops that are at work, and empty ones behind them, kept for those that come.
     pub(super) tallies: Vec<(u32, Tally)>,
+    /// How far to the side the last one met what was counted at once.
+    pub(super) sides: Sides,
     at_work: usize,
-    /// What is told of the ops that are done.
-    sums: Vec<(u32, Sum)>,
+    /// What the ops that are done met.
+    told: Told,
+}
+
+/// What is told of what ops meet on the rays of this grid.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Tells {
+    /// Sums and longest pieces.
+    pub(super) volumes: bool,
+    /// How far to the sides of their paths.
+    pub(super) sides: bool,
 }
 
 /// An op, prepared for the rays of this grid, and its tally.
@@ -95,7 +106,10 @@ impl<'a> Worker<'a> {
             layout,
             frame,
             cull: manner.cull,
-            counts: manner.counts,
+            tells: Tells {
+                volumes: manner.records != Records::Empty,
+                sides: manner.records == Records::Whole && spindle == layout.axis,
+            },
             vectors: manner.vectors,
             most_at_work: manner.at_work,
             along,
@@ -110,8 +124,9 @@ impl<'a> Worker<'a> {
             upright,
             gathered,
             tallies: Vec::with_capacity(manner.at_work),
+            sides: Sides::NONE,
             at_work: 0,
-            sums: Vec::new(),
+            told: Told::default(),
         };
         (0..blocks).for_each(|block| worker.renew_whole(block));
         worker
@@ -170,9 +185,9 @@ impl<'a> Worker<'a> {
 
     /// Ends the work and tells what each op met, where it met something.
     #[inline(always)]
-    pub(super) fn sums<S: Swept>(mut self, mut jobs: Vec<Job<'_, S>>) -> Vec<(u32, Sum)> {
+    pub(super) fn told<S: Swept>(mut self, mut jobs: Vec<Job<'_, S>>) -> Told {
         self.settle(&mut jobs);
-        self.sums
+        self.told
     }
 
     /// Finishes the ops at work.
@@ -183,8 +198,8 @@ impl<'a> Worker<'a> {
         self.finish_gathered(jobs);
         jobs.clear();
         for (number, tally) in self.tallies.iter_mut().take(self.at_work) {
-            if let Some(sum) = tally.take_sum() {
-                self.sums.push((*number, sum));
+            if let Some(met) = tally.take() {
+                self.told.push(*number, met);
             }
         }
         self.at_work = 0;
@@ -236,7 +251,7 @@ impl<'a> Worker<'a> {
         self.at_work += 1;
         match self.tallies.get_mut(tally) {
             Some(own) => own.0 = number,
-            None => self.tallies.push((number, Tally::default())),
+            None => self.tallies.push((number, Tally::NOTHING)),
         }
         tally
     }
@@ -262,6 +277,9 @@ impl<'a> Worker<'a> {
                     self.any_block(jobs, fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
                 }
             }
+        }
+        if self.sides.is_any {
+            self.tallies[job.tally].1.add_sides(self.sides.take());
         }
     }
 
@@ -357,7 +375,7 @@ impl<'a> Worker<'a> {
     #[inline(always)]
     pub(super) fn apply<S: Swept>(&mut self, job: &Job<'_, S>, at: At, cut: &Cut16) {
         let block = (at.bj * self.band.across + at.bi) as usize;
-        if job.op.mode != OpMode::Cut && self.counts {
+        if job.op.mode != OpMode::Cut && self.tells.volumes {
             self.look(job, at, cut);
         }
         if job.op.mode == OpMode::Look {
@@ -367,12 +385,18 @@ impl<'a> Worker<'a> {
         let length = self.band.blocks[block].cut(packet, cut, &Makers::all(job.op.id.0));
         let void = with_absent_freed(at, &self.us, &self.vs, cut).common();
         self.band.blocks[block].renew(packet, void, length.is_some());
-        let Some(length) = length.filter(|_| self.counts) else { return };
-        let beside = if self.layout.axis == self.spindle { self.beside(job, at) } else { None };
-        let tally = &mut self.tallies[job.tally].1;
-        tally.count(&length);
-        if let Some(beside) = beside {
-            tally.count_beside(&length, &beside, UNKNOWN);
+        let Some(length) = length.filter(|_| self.tells.volumes) else { return };
+        self.count_on(job, at, &length);
+    }
+
+    /// Counts what an op met on the rays of a packet.
+    #[inline(always)]
+    pub(super) fn count_on<S: Swept>(&mut self, job: &Job<'_, S>, at: At, length: &Ints) {
+        self.tallies[job.tally].1.count(length);
+        if self.tells.sides
+            && let Some(beside) = self.beside(job, at)
+        {
+            self.tallies[job.tally].1.count_sides(length, &beside, UNKNOWN);
         }
     }
 

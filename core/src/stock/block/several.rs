@@ -34,7 +34,7 @@ impl Near {
 
 /// How much of a piece lies in an interval; nothing when either is crossed.
 #[inline(always)]
-const fn overlap(interval: (i32, i32), piece: (i32, i32)) -> i32 {
+pub(in crate::stock) const fn overlap(interval: (i32, i32), piece: (i32, i32)) -> i32 {
     let low = if interval.0 > piece.0 { interval.0 } else { piece.0 };
     let high = if interval.1 < piece.1 { interval.1 } else { piece.1 };
     high.wrapping_sub(low) & mask(high > low)
@@ -70,6 +70,7 @@ impl Block {
             // Some pieces may now lie in other slots.
             self.seek(packet, near);
         }
+        self.even[packet] = 0;
         self.changed |= met;
         self.loose |= met;
         met.then_some(length)

@@ -1,7 +1,7 @@
 //! Every manner of working gives the same bytes: widths of vectors, culling on and off, bands of any size,
 //! ops one by one and many together.
 
-use super::super::manner::{Manner, Vectors};
+use super::super::manner::{Manner, Records, Vectors};
 use super::*;
 use crate::cutter::Body;
 use crate::geom::{Arc, Path};
@@ -137,7 +137,7 @@ fn manners() -> [Manner; 9] {
         Manner { at_work: 1, ..best },
         Manner { at_work: 7, vectors: Vectors::Bits256, ..best },
         Manner { band_size: 4096, ..best },
-        Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128, counts: true },
+        Manner { vectors: Vectors::Plain, cull: false, band_size: 32, at_work: 128, ..best },
     ]
 }
 
@@ -162,10 +162,83 @@ fn same_in_every_manner(which: usize, ops: &[Op]) -> Vec<OpRecord> {
         }
         assert!(rays == other_rays, "frame {which}, {manner:?}");
     }
-    let (silent, rays_left) = result(frame, ops, Manner { counts: false, ..Manner::best() });
+    let telling = |records| result(frame, ops, Manner { records, ..Manner::best() });
+    let (silent, rays_left) = telling(Records::Empty);
     assert!(rays == rays_left, "frame {which}: telling what was met changes what is left");
     assert!(silent.iter().all(|r| *r == OpRecord::default()), "frame {which}: told all the same");
+    let (without_sides, rays_left) = telling(Records::WithoutSides);
+    assert!(rays == rays_left, "frame {which}: telling how far to the sides changes what is left");
+    for (n, (with, without)) in records.iter().zip(without_sides).enumerate() {
+        assert_eq!(OpRecord { beside: None, ..with.clone() }, without, "op {n}, frame {which}");
+    }
+    adds_up(ops, &records, &rays);
     records
+}
+
+/// Asserts that what ops met along each axis is, in sum, what is gone there, but for what is left so thin that it goes
+/// uncounted.
+fn adds_up(ops: &[Op], records: &[OpRecord], left: &[(Axis, Vec<Interval>)]) {
+    let (_, raw) = result(&all_frames()[0], &[], Manner::best());
+    for axis in Axis::ALL {
+        let lengths = |rays: &[(Axis, Vec<Interval>)]| -> (i64, i64) {
+            let own = rays.iter().filter(|(along, _)| *along == axis);
+            let of_ray = |pieces: &[Interval]| pieces.iter().map(|p| i64::from(p.high - p.low)).sum::<i64>();
+            own.fold((0, 0), |(sum, rays), (_, pieces)| (sum + of_ray(pieces), rays + 1))
+        };
+        let gone = lengths(&raw).0 - lengths(left).0;
+        let met = ops.iter().zip(records).filter(|(op, _)| op.mode != OpMode::Look);
+        let met: i64 = met.map(|(_, record)| record.met[axis.index()]).sum();
+        let thin = 20 * lengths(&raw).1;
+        assert!((0..=thin).contains(&(gone - met)), "{axis:?}: {gone} nm gone, {met} nm met");
+    }
+}
+
+/// How far right of a line the rays along Z pass that hold something else than before.
+fn changed_beside(path: &Path, before: &Stock, after: &Stock) -> Option<(f64, f64)> {
+    let (from, to) = (path.start(), path.end());
+    let way = (to - from) / (to - from).norm();
+    let layout = after.grid(Axis::Z);
+    let mut sides: Option<(f64, f64)> = None;
+    for (i, j) in (0..layout.v.count()).flat_map(|j| (0..layout.u.count()).map(move |i| (i, j))) {
+        if before.ray(Axis::Z, i, j) != after.ray(Axis::Z, i, j) {
+            let right = (layout.u.at(i) - from.x) * way.y - (layout.v.at(j) - from.y) * way.x;
+            let (least, most) = sides.unwrap_or((right, right));
+            sides = Some((least.min(right), most.max(right)));
+        }
+    }
+    sides
+}
+
+#[test]
+fn how_far_to_the_sides_of_level_moves_is_that_of_the_rays_that_changed() {
+    let raw = RawStock::Box(block([0.0, 0.0, -4.0], [9.0, 7.0, 1.0]));
+    // A quarter turn about the part's own Z.
+    let up = Direction::new(Axis::Z, true);
+    let frame = Frame::new(up, Direction::new(Axis::Y, true), Vec3::new(4.5, 3.25, -1.5)).expect("square");
+    let ops = short_level_moves(5e-5);
+    let mut one_by_one = Stock::worked(&raw, 0.11, Manner::best()).expect("plain block");
+    let mut together = one_by_one.clone();
+    let told = together.run(&frame, &ops);
+    let mut seen = 0;
+    for (op, told) in ops.iter().zip(told) {
+        let before = one_by_one.clone();
+        one_by_one.run(&frame, std::slice::from_ref(op));
+        let path = op.sweep.path();
+        let moved = match path {
+            Path::Line { from, to } => {
+                Path::Line { from: frame.part_from_setup(from), to: frame.part_from_setup(to) }
+            }
+            Path::Arc(_) => unreachable!("only lines"),
+        };
+        match (changed_beside(&moved, &before, &one_by_one), told.beside) {
+            (Some(own), Some(told)) => {
+                seen += 1;
+                assert!((own.0 - told.0).abs() < 1e-9 && (own.1 - told.1).abs() < 1e-9, "{own:?} {told:?}");
+            }
+            (own, told) => assert_eq!(own, told, "{op:?}"),
+        }
+    }
+    assert!(seen > 300, "{seen}");
 }
 
 #[test]

@@ -1,0 +1,96 @@
+//! What ops met, told band by band, and their records.
+
+use super::bites::Pieces;
+use super::layout::GridLayout;
+use super::op::OpRecord;
+use super::tally::Met;
+use crate::geom::Axis;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// What ops met in one band, each given by its number; in the order of their numbers. Small, since there are many of them: most ops
+/// meet something in several bands, in one of which it is also known how far to the side.
+#[derive(Debug, Default)]
+pub(super) struct Told {
+    sums: Vec<OfOp>,
+    sides: Vec<(u32, (f64, f64))>,
+    pieces: Vec<(u32, Box<Pieces>)>,
+}
+
+/// Sum and longest piece of what an op met, nm.
+#[derive(Clone, Copy, Debug)]
+struct OfOp {
+    number: u32,
+    longest: i32,
+    sum: u64,
+}
+
+impl Told {
+    /// Adds what an op, later than those before it, met.
+    #[inline(always)]
+    pub(super) fn push(&mut self, number: u32, Met { sum, longest, sides, pieces }: Met) {
+        self.sums.push(OfOp { number, longest, sum });
+        if sides.0 <= sides.1 {
+            self.sides.push((number, sides));
+        }
+        if let Some(pieces) = pieces {
+            self.pieces.push((number, pieces));
+        }
+    }
+
+    /// Adds what later ops met.
+    pub(super) fn append(&mut self, mut later: Self) {
+        if self.sums.is_empty() {
+            *self = later;
+            return;
+        }
+        self.sums.append(&mut later.sums);
+        self.sides.append(&mut later.sides);
+        self.pieces.append(&mut later.pieces);
+    }
+
+    /// Adds to the records of some ops, of which the first has that number, what they met in this band of the grid along `axis`.
+    fn add_to(&self, records: &mut [OpRecord], first: usize, axis: Axis) {
+        let axis = axis.index();
+        let from = self.sums.partition_point(|own| (own.number as usize) < first);
+        for own in self.sums.iter().skip(from) {
+            let Some(record) = records.get_mut(own.number as usize - first) else { break };
+            if let (Some(met), Some(longest)) = (record.met.get_mut(axis), record.longest.get_mut(axis)) {
+                *met += own.sum.cast_signed();
+                *longest = (*longest).max(i64::from(own.longest));
+            }
+        }
+        let from = self.sides.partition_point(|(number, _)| (*number as usize) < first);
+        for (number, (from, to)) in self.sides.iter().skip(from) {
+            let Some(record) = records.get_mut(*number as usize - first) else { break };
+            let own = record.beside.get_or_insert((*from, *to));
+            *own = (own.0.min(*from), own.1.max(*to));
+        }
+    }
+}
+
+/// Records made by one thread at once.
+const AT_ONCE: usize = 2048;
+
+/// The records of so many ops, from what they met in every band, given the layouts of the grids along X, Y and Z.
+///
+/// Sums are whole numbers and the rest are the least and the greatest, so that the order of the bands changes nothing.
+pub(super) fn records(bands: Vec<(Axis, Told)>, ops: usize, layouts: &[GridLayout; 3]) -> Vec<OpRecord> {
+    let mut records = Vec::new();
+    records.resize_with(ops, OpRecord::default);
+    records.par_chunks_mut(AT_ONCE).enumerate().for_each(|(n, own)| {
+        for (axis, told) in &bands {
+            told.add_to(own, n * AT_ONCE, *axis);
+        }
+    });
+    let mut pieces = BTreeMap::<u32, Pieces>::new();
+    for (number, more) in bands.into_iter().flat_map(|(_, told)| told.pieces) {
+        pieces.entry(number).or_default().add(*more);
+    }
+    for (number, pieces) in pieces {
+        if let Some(record) = records.get_mut(number as usize) {
+            record.bites = pieces.bites(layouts);
+        }
+    }
+    records
+}
