@@ -396,21 +396,22 @@ impl Block {
         (self.even, lengths)
     }
 
-    /// Which rays of a packet are known to be even.
+    /// True when all rays of a packet are known to be alike.
     #[inline(always)]
-    pub(super) fn even(&self, packet: usize) -> u32 {
-        u32::from(self.even[packet])
+    pub(super) const fn is_even(&self, packet: usize) -> bool {
+        self.even[packet] == u16::MAX
     }
 
-    /// After a cut of all rays of a packet, whose marks are as they are to stay: those that were even before still are.
+    /// After the same cut of all rays of a packet that was even, and whose marks are as they are to stay: they are alike still, so
+    /// that one tells whether they reach from the bottom to the top.
     #[inline(always)]
-    pub(super) fn note_still_even(&mut self, packet: usize, even: u32) {
+    pub(super) fn note_still_even(&mut self, packet: usize) {
         let (bottom, top) = (self.marks.bottom[packet], self.marks.top[packet]);
         let is_so = self.only_slot(packet).is_some_and(|slot| slot.low[0] == bottom && slot.high[0] == top);
-        self.even[packet] = if is_so { even as u16 } else { 0 };
+        self.even[packet] = if is_so { u16::MAX } else { 0 };
     }
 
-    /// Takes note of which rays of a packet, whose marks are as they are to stay, are even.
+    /// Takes note of which rays of a packet, whose marks are as they are to stay, are alike.
     #[inline(always)]
     pub(super) fn note_even(&mut self, packet: usize) {
         let (bottom, top) = (self.marks.bottom[packet], self.marks.top[packet]);

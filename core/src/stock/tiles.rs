@@ -2,8 +2,8 @@
 //!
 //! What waits on a block of lines has the same section at every height, and so had what cut there before: mostly all rays of a
 //! line hold the same piece of material near it. So what each cut meets is worked out once for a line, from the first packet of
-//! it; of the other rays it is only asked whether they are like that one, and how many there are. The tallies are told when all
-//! packets have been seen.
+//! it; of the other rays it is only asked whether they are like that one or hold nothing, and how many are like it. The tallies
+//! are told when all packets have been seen.
 
 #![expect(
     clippy::indexing_slicing,

@@ -94,3 +94,35 @@ pub(super) fn records(bands: Vec<(Axis, Told)>, ops: usize, layouts: &[GridLayou
     }
     records
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::{Box3, Vec3};
+
+    #[test]
+    fn records_are_those_of_their_ops_however_many_there_are() {
+        let unit = Box3 { min: Vec3::zeros(), max: Vec3::repeat(1.0) };
+        let layouts = Axis::ALL.map(|axis| GridLayout::over(axis, &unit, 0.5));
+        let ops = 3 * AT_ONCE + 7;
+        let numbers = || 0..u32::try_from(ops).unwrap();
+        let bands = [Axis::X, Axis::Z, Axis::Z].map(|axis| {
+            let mut told = Told::default();
+            for number in numbers().step_by(3) {
+                let (sum, longest) = (u64::from(number) + 1, i32::try_from(number).unwrap() + 1);
+                let sides = (-f64::from(number), f64::from(number));
+                told.push(number, Met { sum, longest, sides, pieces: None });
+            }
+            (axis, told)
+        });
+        let records = records(bands.into(), ops, &layouts);
+        assert_eq!(records.len(), ops);
+        for (number, record) in numbers().zip(records) {
+            let is_told = number % 3 == 0;
+            let met = if is_told { i64::from(number) + 1 } else { 0 };
+            assert_eq!((record.met, record.longest), ([met, 0, 2 * met], [met, 0, met]), "op {number}");
+            let sides = (-f64::from(number), f64::from(number));
+            assert_eq!(record.beside, is_told.then_some(sides), "op {number}");
+        }
+    }
+}

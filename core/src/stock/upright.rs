@@ -223,7 +223,7 @@ impl Worker<'_> {
         let by = by.map(i32::cast_unsigned);
         let taken = rays(open.taken[packet]);
         let cut = whole(Cut16::with_ends(&taken, open.ends));
-        let was_even = self.band.blocks[block].even(packet);
+        let was_even = self.band.blocks[block].is_even(packet);
         let length = self.band.blocks[block].cut(packet, &cut, &Makers { low: by, high: by });
         // What is known of a packet that is taken whole was told when the last of its rays was.
         if open.taken[packet] != ALL {
@@ -232,8 +232,8 @@ impl Worker<'_> {
         if !self.tells.volumes {
             return;
         }
-        if open.taken[packet] == ALL && was_even == ALL {
-            self.band.blocks[block].note_still_even(packet, was_even);
+        if open.taken[packet] == ALL && was_even {
+            self.band.blocks[block].note_still_even(packet);
         } else {
             self.band.blocks[block].note_even(packet);
         }

@@ -272,3 +272,25 @@ fn moves_over_a_surface_leave_the_same_bytes_in_every_manner_of_working() {
         assert!(records.iter().any(|r| r.beside.is_some()) && records.iter().any(|r| !r.bites.is_empty()));
     }
 }
+
+#[test]
+fn same_bytes_where_level_moves_and_a_ball_cut_in_turns() {
+    // What was known of packets after a level must not be believed any more after a ball.
+    let (levels, mut ops) = (short_level_moves(5e-5), Vec::new());
+    let half = levels.len() / 2;
+    let lower = surface_ops().into_iter().map(|op| {
+        let down = |p: &Vec3| p - Vec3::new(0.0, 0.0, 1.2);
+        let Path::Line { from, to } = op.sweep.path() else { unreachable!("only lines") };
+        let path = Path::Line { from: down(from), to: down(to) };
+        Op { sweep: Sweep::new(*op.sweep.body(), &path), ..op }
+    });
+    ops.extend(levels[..half].iter().cloned());
+    ops.extend(lower);
+    ops.extend(levels[half..].iter().cloned());
+    for (id, op) in (1..).zip(&mut ops) {
+        op.id = CutId(id);
+    }
+    for which in [0, 5] {
+        same_in_every_manner(which, &ops);
+    }
+}
