@@ -383,17 +383,18 @@ impl Block {
         self.marks.expect(sure)
     }
 
-    /// Rays of each packet, a bit for each, that are known to be alike without looking, and how much a cut between two ends will
-    /// meet on each of them, nm.
-    #[inline(always)]
-    pub(super) fn even_lengths(&self, (low, high): (i32, i32)) -> ([u16; LANES], Ints) {
+    /// How much a cut between two ends will meet, nm, on rays of which that is known without looking: those of each packet, a bit for
+    /// each, on which it is as much as on any of them.
+    pub(super) fn even_length(&self, (low, high): (i32, i32)) -> (i32, [u16; LANES]) {
         let mut lengths = [0; LANES];
         for k in 0..LANES {
             let (bottom, top) = (self.marks.bottom[k], self.marks.top[k]);
             let (low, high) = (if low > bottom { low } else { bottom }, if high < top { high } else { top });
             lengths[k] = high.wrapping_sub(low) & mask(high - NOISE > low);
         }
-        (self.even, lengths)
+        let length = most(&lengths);
+        let even = std::array::from_fn(|k| if lengths[k] == length { self.even[k] } else { 0 });
+        (length, even)
     }
 
     /// True when all rays of a packet are known to be alike.

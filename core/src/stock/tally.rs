@@ -7,8 +7,9 @@
 )]
 
 use super::bites::Pieces;
-use super::packet::{Ints, LANES, halved, most};
+use super::packet::{Ints, LANES, each, halved, mask, most, whole};
 use super::swept::Lanes;
+use super::told::Told;
 use crate::geom::Axis;
 
 /// Between these are all distances from a path.
@@ -19,16 +20,20 @@ const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 
 /// What one op met in one band, while it is counted.
 ///
-/// What level moves are counted by comes first, so that it lies together.
+/// What level moves are counted by comes first: one line of a processor's nearest memory, of seven, so that those of many tallies
+/// do not drive each other out of it.
 #[derive(Clone, Debug)]
-#[repr(C)]
+#[repr(C, align(64))]
 pub(super) struct Tally {
-    /// Sum and longest piece of what was added up before it came here, nm.
-    sum: u64,
+    /// Number of the op.
+    pub(super) number: u32,
+    /// Longest piece and sum of what was added up before it came here, nm.
     longest: i32,
-    /// True when something was counted lane by lane, and when its distances were.
+    sum: u64,
+    /// True when something was counted lane by lane, when its distances were, and when there are distances or pieces at all.
     by_lanes: bool,
     has_sides: bool,
+    has_more: bool,
     /// How far to the sides of the path material was met, mm, from and to, of what was put together before it came here.
     sides: (f64, f64),
     /// How far it is sure, while it is counted lane by lane, that material was met; crossed where that is not known.
@@ -42,19 +47,23 @@ pub(super) struct Tally {
 }
 
 impl Tally {
-    /// Nothing met.
-    pub(super) const NOTHING: Self = Self {
-        sum: 0,
-        longest: 0,
-        by_lanes: false,
-        has_sides: false,
-        sides: NOWHERE,
-        sure: NOWHERE,
-        pieces: None,
-        lanes_sum: [0; LANES / 2],
-        lanes_longest: [0; LANES],
-        lanes_sides: Sides::NONE,
-    };
+    /// Nothing met by the op of that number.
+    pub(super) const fn of(number: u32) -> Self {
+        Self {
+            number,
+            longest: 0,
+            sum: 0,
+            by_lanes: false,
+            has_sides: false,
+            has_more: false,
+            sides: NOWHERE,
+            sure: NOWHERE,
+            pieces: None,
+            lanes_sum: [0; LANES / 2],
+            lanes_longest: [0; LANES],
+            lanes_sides: Sides::NONE,
+        }
+    }
 
     /// Adds what a cut met on the rays of a packet.
     #[inline(always)]
@@ -74,8 +83,8 @@ impl Tally {
     /// distances.
     #[inline(always)]
     pub(super) fn count_sides(&mut self, length: &Ints, beside: &Lanes, (least, most): (f64, f64)) {
-        self.has_sides = true;
-        let Sides { from: own_from, to: own_to, .. } = &mut self.lanes_sides;
+        (self.has_sides, self.has_more) = (true, true);
+        let Sides { from: own_from, to: own_to } = &mut self.lanes_sides;
         for k in 0..LANES {
             let from = if length[k] > 0 { beside[k] } else { NOWHERE.0 };
             let to = if length[k] > 0 { beside[k] } else { NOWHERE.1 };
@@ -99,9 +108,28 @@ impl Tally {
         self.longest = if longest > self.longest { longest } else { self.longest };
     }
 
+    /// Adds what was met on so many rays of each of sixteen lines.
+    #[inline(always)]
+    pub(super) fn add_product(&mut self, lengths: &Ints, rays: &Ints) {
+        let longest = most(&each(lengths, rays, |length, rays| length & mask(rays > 0)));
+        if longest > 0 {
+            // Read once more: otherwise both would be worked on in crumbs.
+            let lengths = whole(lengths);
+            let of = |k: usize| u64::from(lengths[k].cast_unsigned()) * u64::from(rays[k].cast_unsigned());
+            let mut sums = [0; LANES / 4];
+            for k in 0..LANES / 4 {
+                sums[k] = of(k) + of(k + 4) + of(k + 8) + of(k + 12);
+            }
+            // As a whole: otherwise the products would be worked out one by one.
+            let [a, b, c, d] = whole(sums);
+            self.add(a + b + c + d, longest);
+        }
+    }
+
     /// Adds how far to the sides of the path something was met.
     #[inline(always)]
     pub(super) const fn add_sides(&mut self, sides: (f64, f64)) {
+        self.has_more = true;
         self.sides = wider(self.sides, sides);
     }
 
@@ -112,27 +140,41 @@ impl Tally {
 
     /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
     pub(super) fn keep(&mut self, axis: Axis, ray: (u32, u32), ends: (i32, i32), when: f64) {
+        self.has_more = true;
         self.pieces.get_or_insert_default().keep(axis, ray, ends, when);
     }
 
-    /// Tells all of it, `None` when nothing was met, and begins anew.
+    /// Tells all of it, where something was met, and begins anew.
     #[inline(always)]
-    pub(super) fn take(&mut self) -> Option<Met> {
-        let (mut sum, mut longest, mut sides) = (self.sum, self.longest, self.sides);
+    pub(super) fn tell(&mut self, told: &mut Told) {
         if self.by_lanes {
-            sum += self.lanes_sum.iter().sum::<u64>();
-            longest = longest.max(most(&self.lanes_longest));
+            self.sum += self.lanes_sum.iter().sum::<u64>();
+            self.longest = self.longest.max(most(&self.lanes_longest));
             (self.lanes_sum, self.lanes_longest, self.by_lanes) = ([0; LANES / 2], [0; LANES], false);
         }
-        if longest == 0 {
-            return None;
+        if self.longest == 0 {
+            return;
         }
+        told.add(self.number, self.longest, self.sum);
+        (self.sum, self.longest) = (0, 0);
+        if std::mem::take(&mut self.has_more) {
+            self.tell_more(told);
+        }
+    }
+
+    #[inline(always)]
+    fn tell_more(&mut self, told: &mut Told) {
         if self.has_sides {
-            sides = wider(sides, self.lanes_sides.take());
+            self.sides = wider(self.sides, self.lanes_sides.take());
             (self.has_sides, self.sure) = (false, NOWHERE);
         }
-        (self.sum, self.longest, self.sides) = (0, 0, NOWHERE);
-        Some(Met { sum, longest, sides, pieces: self.pieces.take() })
+        if self.sides.0 <= self.sides.1 {
+            told.add_sides(self.number, self.sides);
+            self.sides = NOWHERE;
+        }
+        if let Some(pieces) = self.pieces.take() {
+            told.add_pieces(self.number, pieces);
+        }
     }
 }
 
@@ -143,20 +185,18 @@ const fn wider(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
 
 /// How far to the sides of the path an op met something, lane by lane.
 #[derive(Clone, Debug)]
+#[repr(C)]
 pub(super) struct Sides {
     from: Lanes,
     to: Lanes,
-    /// True when something was added.
-    pub(super) is_any: bool,
 }
 
 impl Sides {
-    pub(super) const NONE: Self = Self { from: [NOWHERE.0; LANES], to: [NOWHERE.1; LANES], is_any: false };
+    pub(super) const NONE: Self = Self { from: [NOWHERE.0; LANES], to: [NOWHERE.1; LANES] };
 
     /// Adds rays of a packet, a bit for each, that pass the path each `beside` it.
     #[inline(always)]
     pub(super) fn add(&mut self, rays: u32, beside: &Lanes) {
-        self.is_any = true;
         // Not by comparing with what it was: then only the lanes that change would be stored, for which a processor that reads all of
         // them next has to wait.
         for k in 0..LANES {
@@ -174,15 +214,4 @@ impl Sides {
         *self = Self::NONE;
         all
     }
-}
-
-/// What one op met in one band.
-pub(super) struct Met {
-    /// Sum over the rays, nm.
-    pub(super) sum: u64,
-    /// Longest piece, nm.
-    pub(super) longest: i32,
-    /// How far to the sides of the path, mm, from and to; crossed where that is not known.
-    pub(super) sides: (f64, f64),
-    pub(super) pieces: Option<Box<Pieces>>,
 }

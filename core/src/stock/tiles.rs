@@ -14,7 +14,7 @@
 use super::across::group_of;
 use super::block::overlap;
 use super::nm::{FAR, FILM};
-use super::packet::{Cut16, Ints, LANES, SIDE, each, halved, mask, most, pick, whole};
+use super::packet::{Cut16, Ints, LANES, SIDE, mask, pick, whole};
 use super::tally::Tally;
 use super::waiting::{Entry, MOST};
 
@@ -138,20 +138,13 @@ impl Tiles {
 
     /// Tells the tallies of the cuts that wait what each met on the rays that were counted.
     #[inline(always)]
-    pub(super) fn tell(&self, cuts: &[Entry], by_rows: bool, tallies: &mut [(u32, Tally)]) {
+    pub(super) fn tell(&self, cuts: &[Entry], by_rows: bool, tallies: &mut [Tally]) {
         if !self.is_any {
             return;
         }
         let rays = whole(self.on_lines(by_rows));
         for (cut, met) in cuts.iter().zip(&self.met) {
-            let longest = most(&each(met, &rays, |met, rays| met & mask(rays > 0)));
-            if longest > 0 {
-                let mut sums = [0; LANES];
-                for k in 0..LANES {
-                    sums[k] = u64::from(met[k].cast_unsigned()) * u64::from(rays[k].cast_unsigned());
-                }
-                tallies[cut.tally].1.add(halved(&sums, |a, b| a + b), longest);
-            }
+            tallies[cut.tally].add_product(met, &rays);
         }
     }
 }

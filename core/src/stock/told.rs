@@ -3,7 +3,6 @@
 use super::bites::Pieces;
 use super::layout::GridLayout;
 use super::op::OpRecord;
-use super::tally::Met;
 use crate::geom::Axis;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -26,16 +25,21 @@ struct OfOp {
 }
 
 impl Told {
-    /// Adds what an op, later than those before it, met.
+    /// Adds what an op, later than those before it, met: the longest piece and the sum over the rays, nm.
     #[inline(always)]
-    pub(super) fn push(&mut self, number: u32, Met { sum, longest, sides, pieces }: Met) {
+    pub(super) fn add(&mut self, number: u32, longest: i32, sum: u64) {
         self.sums.push(OfOp { number, longest, sum });
-        if sides.0 <= sides.1 {
-            self.sides.push((number, sides));
-        }
-        if let Some(pieces) = pieces {
-            self.pieces.push((number, pieces));
-        }
+    }
+
+    /// Adds how far to the sides of its path the last one met something, mm, from and to.
+    #[inline(always)]
+    pub(super) fn add_sides(&mut self, number: u32, sides: (f64, f64)) {
+        self.sides.push((number, sides));
+    }
+
+    /// Adds pieces that the last one met, for the report.
+    pub(super) fn add_pieces(&mut self, number: u32, pieces: Box<Pieces>) {
+        self.pieces.push((number, pieces));
     }
 
     /// Adds what later ops met.
@@ -111,7 +115,8 @@ mod tests {
             for number in numbers().step_by(3) {
                 let (sum, longest) = (u64::from(number) + 1, i32::try_from(number).unwrap() + 1);
                 let sides = (-f64::from(number), f64::from(number));
-                told.push(number, Met { sum, longest, sides, pieces: None });
+                told.add(number, longest, sum);
+                told.add_sides(number, sides);
             }
             (axis, told)
         });

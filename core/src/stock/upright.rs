@@ -7,7 +7,7 @@
 //! the program, and of those with the same ends only the first meets anything.
 //!
 //! What an op meets is mostly known when it comes, too: a packet that level moves have cut before holds one piece on each ray
-//! that is still to be taken, and all of them are alike ([`Block::even_lengths`](super::block::Block::even_lengths)). Then it is
+//! that is still to be taken, and all of them are alike ([`Block::even_length`](super::block::Block::even_length)). Then it is
 //! counted at once, while the op is at hand; where it is not known, when the packet is touched.
 
 #![expect(
@@ -35,6 +35,10 @@ struct Open {
     waits: bool,
     /// Ends of all ops that wait.
     ends: Ends,
+    /// What they meet on rays of which that is known, and those rays of each packet, as
+    /// [`Block::even_length`](super::block::Block::even_length) told when the first came.
+    length: i32,
+    even: [u16; LANES],
     /// Rays of each packet that are taken, or are none.
     taken: [u32; LANES],
     /// For each packet its last cut.
@@ -42,7 +46,14 @@ struct Open {
 }
 
 impl Open {
-    const NOTHING: Open = Open { waits: false, ends: (0, 0), taken: [0; LANES], last: [NONE; LANES] };
+    const NOTHING: Open = Open {
+        waits: false,
+        ends: (0, 0),
+        length: 0,
+        even: [0; LANES],
+        taken: [0; LANES],
+        last: [NONE; LANES],
+    };
 }
 
 /// The rays of a packet that an op is the first to take.
@@ -111,11 +122,12 @@ impl Worker<'_> {
         }
         if !self.upright.waits(block) {
             let taken = self.absent(bi, bj);
-            self.upright.blocks[block] = Open { waits: true, ends, taken, ..Open::NOTHING };
+            let (length, even) =
+                if self.tells.volumes { self.band.blocks[block].even_length(ends) } else { (0, [0; LANES]) };
+            self.upright.blocks[block] = Open { waits: true, ends, length, even, taken, ..Open::NOTHING };
             self.upright.busy.push(block);
         }
-        let (even, lengths) = self.band.blocks[block].even_lengths(ends);
-        let (mut sum, mut longest) = (0, 0);
+        let mut count = 0;
         let mut closed = false;
         while left != 0 {
             let at = At { bi, bj, packet: left.trailing_zeros() };
@@ -136,14 +148,13 @@ impl Worker<'_> {
             open.taken[packet] |= rays;
             let mut late = NONE;
             if self.tells.volumes {
-                if rays & !u32::from(even[packet]) == 0 {
-                    let length = lengths[packet];
-                    sum += u64::from(length.cast_unsigned()) * u64::from(rays.count_ones());
-                    longest = longest.max(length);
+                if rays & !u32::from(open.even[packet]) == 0 {
+                    count += rays.count_ones();
                     if self.tells.sides
-                        && length > 0
+                        && open.length > 0
                         && let Some(beside) = self.along.beside(&job.rays, u, v)
                     {
+                        self.has_sides = true;
                         self.sides.add(rays, &beside);
                     }
                 } else {
@@ -161,8 +172,9 @@ impl Worker<'_> {
         if closed {
             self.renew_whole(block);
         }
-        if longest > 0 {
-            self.tallies[job.tally].1.add(sum, longest);
+        let length = self.upright.blocks[block].length;
+        if count > 0 && length > 0 {
+            self.tallies[job.tally].add(u64::from(count) * u64::from(length.cast_unsigned()), length);
         }
     }
 

@@ -56,10 +56,11 @@ pub(super) struct Worker<'a> {
     pub(super) group: Option<Box<Group>>,
     pub(super) upright: Upright,
     pub(super) gathered: Gathered,
-    /// Numbers and tallies of the ops that are at work, and empty ones behind them, kept for those that come.
-    pub(super) tallies: Vec<(u32, Tally)>,
-    /// How far to the side the last one met what was counted at once.
+    /// Tallies of the ops that are at work, and empty ones behind them, kept for those that come.
+    pub(super) tallies: Vec<Tally>,
+    /// How far to the side the last one met what was counted at once, where something was.
     pub(super) sides: Sides,
+    pub(super) has_sides: bool,
     at_work: usize,
     /// What the ops that are done met.
     told: Told,
@@ -125,6 +126,7 @@ impl<'a> Worker<'a> {
             gathered,
             tallies: Vec::with_capacity(manner.at_work),
             sides: Sides::NONE,
+            has_sides: false,
             at_work: 0,
             told: Told::default(),
         };
@@ -197,10 +199,8 @@ impl<'a> Worker<'a> {
         self.finish_upright(jobs);
         self.finish_gathered(jobs);
         jobs.clear();
-        for (number, tally) in self.tallies.iter_mut().take(self.at_work) {
-            if let Some(met) = tally.take() {
-                self.told.push(*number, met);
-            }
+        for tally in self.tallies.iter_mut().take(self.at_work) {
+            tally.tell(&mut self.told);
         }
         self.at_work = 0;
     }
@@ -250,8 +250,8 @@ impl<'a> Worker<'a> {
         let tally = self.at_work;
         self.at_work += 1;
         match self.tallies.get_mut(tally) {
-            Some(own) => own.0 = number,
-            None => self.tallies.push((number, Tally::NOTHING)),
+            Some(own) => own.number = number,
+            None => self.tallies.push(Tally::of(number)),
         }
         tally
     }
@@ -278,8 +278,8 @@ impl<'a> Worker<'a> {
                 }
             }
         }
-        if self.sides.is_any {
-            self.tallies[job.tally].1.add_sides(self.sides.take());
+        if std::mem::take(&mut self.has_sides) {
+            self.tallies[job.tally].add_sides(self.sides.take());
         }
     }
 
@@ -392,11 +392,11 @@ impl<'a> Worker<'a> {
     /// Counts what an op met on the rays of a packet.
     #[inline(always)]
     pub(super) fn count_on<S: Swept>(&mut self, job: &Job<'_, S>, at: At, length: &Ints) {
-        self.tallies[job.tally].1.count(length);
+        self.tallies[job.tally].count(length);
         if self.tells.sides
             && let Some(beside) = self.beside(job, at)
         {
-            self.tallies[job.tally].1.count_sides(length, &beside, UNKNOWN);
+            self.tallies[job.tally].count_sides(length, &beside, UNKNOWN);
         }
     }
 
@@ -418,7 +418,7 @@ impl<'a> Worker<'a> {
         let (layout, frame) = (self.layout, self.frame);
         let (first_i, first_j) = at.first();
         let block = &self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
-        let tally = &mut self.tallies[job.tally].1;
+        let tally = &mut self.tallies[job.tally];
         block.look(at.packet as usize, cut, |lane, low, high| {
             let (i, j) = (first_i + lane as u32 % SIDE, first_j + lane as u32 / SIDE);
             let ray = (self.band.columns.first + i, self.band.rows.first + j);
