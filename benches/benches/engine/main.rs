@@ -6,12 +6,15 @@
 //! * `-- cut flat-200k-0.05 ...`: only the rows of the jobs after it, without what is made of the stock afterwards.
 //! * `-- uncounted flat ...`: the same, and nothing told of what moves meet (volumes, contacts, engagement).
 //! * `-- volumes flat ...`: the same, and only volumes and contacts told, not how far to the sides of their paths.
+//! * `-- telling flat ...`: these three in turns.
 //! * `-- vectors plain flat ...`: the jobs after it cut with other vector instructions: `widest`, `256` or `plain`; before the others.
 //! * `-- write flat-22630 FOLDER`: writes a made-up job's files into a folder and measures nothing.
 //!
 //! Paths are taken from the root of the repository.
 
 #![expect(clippy::print_stdout, reason = "a measurement prints its figures")]
+
+mod telling;
 
 use proofcut_benches::{
     Folder, JobName, Kind, fastest, flat_volume, forget_peak, make, memory_roof, peak_megabytes, processor,
@@ -61,7 +64,10 @@ fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with("--")).collect();
     let done = match arguments.as_slice() {
         [write, name, folder] if write == "write" => write_job(name, &from_root(folder)),
-        words => How::of(words).and_then(|(how, names)| wanted(names).map(|jobs| measure_all(&jobs, how))),
+        words => How::of(words).and_then(|(how, names)| match names {
+            [word, names @ ..] if word == "telling" => wanted(names).map(|jobs| telling::measure(&jobs, how)),
+            names => wanted(names).map(|jobs| measure_all(&jobs, how)),
+        }),
     };
     if let Err(why) = done {
         println!("{why}");
