@@ -215,3 +215,26 @@ impl Sides {
         all
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn products_are_those_of_lines_on_which_there_are_rays() {
+        // Sums that do not fit into 32 bits, and the longest of all on a line without a ray.
+        let lengths: Ints = std::array::from_fn(|k| 100_000_000 + 7 * i32::try_from(k).unwrap());
+        let rays: Ints =
+            std::array::from_fn(|k| if k == 3 || k == 15 { 0 } else { 40 + i32::try_from(k).unwrap() });
+        let sum = |lengths: &Ints| {
+            lengths.iter().zip(&rays).map(|(length, rays)| i64::from(*length) * i64::from(*rays)).sum::<i64>()
+        };
+        let mut tally = Tally::of(5);
+        tally.add_product(&lengths, &rays);
+        assert_eq!((tally.sum.cast_signed(), tally.longest), (sum(&lengths), lengths[14]));
+        tally.add_product(&[0; LANES], &rays);
+        tally.add_product(&lengths, &[0; LANES]);
+        tally.add_product(&[1; LANES], &rays);
+        assert_eq!((tally.sum.cast_signed(), tally.longest), (sum(&lengths) + sum(&[1; LANES]), lengths[14]));
+    }
+}
