@@ -244,10 +244,16 @@ struct Times {
 /// Moments that a stock is led to, to see what one takes.
 const JUMPS: u32 = 40;
 
-/// How long the stock at scattered moments takes, and how much memory the keyframes for it.
-fn moments(name: &JobName, how: How) -> Option<String> {
+/// A made-up job and its moves.
+fn followed(name: &JobName) -> Option<(Job, Run)> {
     let job = load("job.json", &make(name))?;
     let run = motion::interpret(&program::parse(&job.setups.first()?.program), &job, 0, 100.0);
+    Some((job, run))
+}
+
+/// How long the stock at scattered moments takes, and how much memory the keyframes for it.
+fn moments(name: &JobName, how: How) -> Option<String> {
+    let (job, run) = followed(name)?;
     let mut stock = how.stock(&job, name.spacing)?;
     let mut history = History::new(&job.stock).ok()?;
     let mut keyframes = Keyframes::new(&stock, Keyframes::USUAL_BUDGET);

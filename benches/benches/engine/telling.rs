@@ -1,10 +1,9 @@
 //! What it costs to tell of every move what it met.
 
-use super::{How, Times, Wanted, cut_once, load};
-use proofcut_benches::{JobName, make};
+use super::{How, Times, Wanted, cut_once, followed};
+use proofcut_benches::JobName;
 use proofcut_core::cutting::History;
 use proofcut_core::stock::Records;
-use proofcut_core::{motion, program};
 
 /// What is told, from nothing on.
 const TOLD: [Records; 3] = [Records::Empty, Records::WithoutSides, Records::Whole];
@@ -17,10 +16,9 @@ pub(super) fn measure(jobs: &[Wanted], how: How) {
     println!("| job | nothing told | volumes and contacts | | and how far to the sides | |");
     println!("|---|---|---|---|---|---|");
     for job in jobs {
-        if let Wanted::MadeUp(name) = job
-            && let Some(row) = row(name, how)
-        {
-            println!("{row}");
+        match job {
+            Wanted::MadeUp(name) => row(name, how).into_iter().for_each(|row| println!("{row}")),
+            Wanted::File(path) => println!("{}: not cut, only made-up jobs are", path.display()),
         }
     }
     println!();
@@ -31,8 +29,7 @@ pub(super) fn measure(jobs: &[Wanted], how: How) {
 }
 
 fn row(name: &JobName, how: How) -> Option<String> {
-    let job = load("job.json", &make(name))?;
-    let run = motion::interpret(&program::parse(&job.setups.first()?.program), &job, 0, 100.0);
+    let (job, run) = followed(name)?;
     let empty = History::new(&job.stock).ok()?;
     let mut times = TOLD.map(|_| Vec::new());
     for turn in 0..TURNS {
