@@ -6,7 +6,7 @@ use super::plan::{Plan, Planner};
 use crate::geom::{Axis, Frame};
 use crate::job::Job;
 use crate::motion::Run;
-use crate::stock::{OpMode, OpRecord, Stock, StockError};
+use crate::stock::{Met, OpMode, Stock, StockError};
 use crate::units::NM_PER_MM;
 use std::ops::ControlFlow;
 
@@ -56,7 +56,7 @@ pub fn cut_setup(
     let own = history.begin_setup(&frame);
     let scale = Scale {
         spindle: frame.direction(Axis::Z).axis,
-        areas: Axis::ALL.map(|a| stock.grid(a).cell_area()),
+        volumes: Axis::ALL.map(|a| stock.grid(a).cell_area() / NM_PER_MM / 3.0),
         frame,
     };
     let mut planner = Planner::new(job, (own, &frame), history.next_id(), stock.raw_bounds());
@@ -70,30 +70,30 @@ pub fn cut_setup(
         Some((begun, planner.plan(first, chunk)))
     };
     let mut next = plan_next();
-    let mut last: Option<(Plan, Vec<OpRecord>)> = None;
+    let mut last: Option<(Plan, Met)> = None;
     while let Some((done, plan)) = next {
         // While this chunk is cut, what was met by the one before is told and the one behind it is planned.
-        let (records, ahead) = rayon::join(
-            || stock.run_within(&frame, &plan.ops()),
+        let (met, ahead) = rayon::join(
+            || stock.run(&frame, &plan.ops()),
             || {
-                if let Some((plan, records)) = last.take() {
-                    out.tell(&scale, &plan, &records);
+                if let Some((plan, met)) = last.take() {
+                    out.tell(&scale, &plan, met);
                     history.add_all(plan.into_cuts());
                 }
                 plan_next()
             },
         );
-        let records = records?;
+        let met = met?;
         if let Some(keyframes) = &mut keep {
             keyframes.offer(stock, plan.next, ahead.is_none());
         }
-        (last, next) = (Some((plan, records)), ahead);
+        (last, next) = (Some((plan, met)), ahead);
         if progress(share(done, run.moves.len())).is_break() {
             break;
         }
     }
-    if let Some((plan, records)) = last {
-        out.tell(&scale, &plan, &records);
+    if let Some((plan, met)) = last {
+        out.tell(&scale, &plan, met);
         history.add_all(plan.into_cuts());
     }
     out.contacts = one_of_each(out.contacts);
@@ -105,24 +105,22 @@ struct Scale {
     frame: Frame,
     /// Part axis along the spindle.
     spindle: Axis,
-    /// Area of a cell of the grids along X, Y and Z, mm2.
-    areas: [f64; 3],
+    /// Volume, mm3, that a nanometre on a ray of the grids along X, Y and Z stands for: of each a third is told.
+    volumes: [f64; 3],
 }
 
 impl SetupCut {
     /// Adds what the ops of a plan met.
-    fn tell(&mut self, scale: &Scale, plan: &Plan, records: &[OpRecord]) {
-        for ((op, meaning), record) in plan.with_meanings().zip(records) {
-            let longest = record.longest.iter().copied().fold(0, i64::max);
-            if longest == 0 {
-                continue;
-            }
+    fn tell(&mut self, scale: &Scale, plan: &Plan, met: Met) {
+        let mut ops = plan.with_meanings().enumerate();
+        met.each(|number, record| {
+            let Some((_, (op, meaning))) = ops.find(|(n, _)| *n == number) else { return };
             if op.mode != OpMode::Look
                 && let Some(cut) = self.moves.get_mut(meaning.move_index)
             {
-                let sums = record.met.iter().zip(&scale.areas);
-                let volumes = sums.map(|(nm, area)| crate::stock::float(*nm) / NM_PER_MM * area);
-                cut.removed += volumes.sum::<f64>() / 3.0;
+                let sums = record.met.iter().zip(&scale.volumes);
+                cut.removed += sums.map(|(nm, volume)| crate::stock::float(*nm) * volume).sum::<f64>();
+                let longest = record.longest.iter().copied().fold(0, i64::max);
                 cut.longest = cut.longest.max(crate::stock::float(longest) / NM_PER_MM);
                 if op.mode == OpMode::Cut {
                     let met = Engagement::of(record, scale.spindle);
@@ -132,7 +130,7 @@ impl SetupCut {
             if let Some(kind) = meaning.contact {
                 self.contacts.extend(contact(kind, meaning.move_index, &scale.frame, op.sweep, record));
             }
-        }
+        });
     }
 }
 

@@ -134,7 +134,7 @@ impl Worker<'_> {
             if !self.tells.volumes {
                 continue;
             }
-            let tally = &mut self.tallies[job.tally];
+            let tally = self.tallies.by_lanes(job.tally);
             tally.count(&length);
             if self.tells.sides
                 && let between = self.along.beside_between(&job.rays, u, v)

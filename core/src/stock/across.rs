@@ -206,7 +206,7 @@ impl Worker<'_> {
             group.tiles.add(number, &alike);
         } else {
             for ((_, tally), met) in group.cuts.iter().zip(&group.met) {
-                self.tallies[*tally].count(&and(met, &within));
+                self.tallies.by_lanes(*tally).count(&and(met, &within));
             }
         }
         true
@@ -225,7 +225,7 @@ impl Worker<'_> {
             if let Some(length) = block.cut(packet, &cut, &Makers::all(entry.id)) {
                 met = true;
                 if self.tells.volumes {
-                    self.tallies[*tally].count(&length);
+                    self.tallies.by_lanes(*tally).count(&length);
                 }
             }
         }

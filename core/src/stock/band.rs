@@ -3,7 +3,7 @@
 use super::block::{BLOCK, Block};
 use super::cover::Cover;
 use super::layout::GridLayout;
-use super::manner::Manner;
+use super::manner::{Manner, Records};
 use super::marks::Summary;
 use super::model::of_axis;
 use super::op::{Interval, Op};
@@ -209,11 +209,12 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
 
     #[inline(always)]
     fn call(self) -> Self::Output {
-        let mut told = Told::default();
+        let ops = if self.manner.records == Records::Empty { 0 } else { self.numbers.len() };
+        let mut told = Told::with_room(ops);
         let mut numbers = self.numbers.iter();
         let mut held = self.band.ray_bytes();
         while !self.room.is_over() && numbers.len() > 0 {
-            let mut worker = Worker::new(self.band, self.layout, self.frame, self.manner);
+            let mut worker = Worker::new(self.band, self.layout, self.frame, self.manner, &mut told);
             let mut jobs = Vec::new();
             let (mut most, until_look) = (0, self.room.until_look());
             for number in numbers.by_ref() {
@@ -227,7 +228,7 @@ impl<S: Swept> pulp::NullaryFnOnce for BandRun<'_, S> {
                     break;
                 }
             }
-            told.append(worker.told(jobs));
+            worker.end(jobs);
             let now = self.band.ray_bytes();
             self.room.take(now.saturating_sub(held) as u64);
             held = now;

@@ -1,7 +1,6 @@
 //! Blocks of 16 x 16 rays: up to 4 x 4 packets with the chains of their slots.
 
 #![expect(
-    clippy::cast_possible_truncation,
     clippy::indexing_slicing,
     clippy::needless_range_loop,
     reason = "lanes and packets are counted by constants and written so that the compiler makes vectors of them; slot \
@@ -25,13 +24,16 @@ pub(super) const BLOCK: u32 = SIDE * SIDE;
 
 pub(super) const END: u16 = u16::MAX;
 
+/// All rays of a packet, a bit for each.
+pub(super) const ALL: u32 = (1 << LANES) - 1;
+
 /// 16 x 16 rays, fewer at the border of the grid. The first slot of the packet in row `r` and column `c` of the block is
 /// slot `r * across + c`; further slots are chained behind it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Block {
     pub(super) marks: Marks,
     /// Rays of each packet, a bit for each, that are known to hold one piece and no other, from the bottom to the top of its marks.
-    even: [u16; LANES],
+    even: [u32; LANES],
     slots: Vec<Slot>,
     next: Vec<u16>,
     /// True when something was cut since this was last asked.
@@ -383,24 +385,31 @@ impl Block {
         self.marks.expect(sure)
     }
 
-    /// How much a cut between two ends will meet, nm, on rays of which that is known without looking: those of each packet, a bit for
-    /// each, on which it is as much as on any of them.
-    pub(super) fn even_length(&self, (low, high): (i32, i32)) -> (i32, [u16; LANES]) {
-        let mut lengths = [0; LANES];
+    /// How much a cut between two ends will meet, nm, on rays of which that is known without looking, and those rays of each packet, a
+    /// bit for each. Of packets with different lengths those with the least: at a wall that is what level moves cut, and what
+    /// stands outside of it, which they do not come to, is higher.
+    #[inline(always)]
+    pub(super) fn even_length(&self, (low, high): (i32, i32)) -> (i32, [u32; LANES]) {
+        let (mut lengths, mut known) = ([0; LANES], [0; LANES]);
         for k in 0..LANES {
             let (bottom, top) = (self.marks.bottom[k], self.marks.top[k]);
             let (low, high) = (if low > bottom { low } else { bottom }, if high < top { high } else { top });
             lengths[k] = high.wrapping_sub(low) & mask(high - NOISE > low);
+            known[k] = pick(mask(lengths[k] > 0) & mask(self.even[k] != 0), lengths[k], i32::MAX);
         }
-        let length = most(&lengths);
-        let even = std::array::from_fn(|k| if lengths[k] == length { self.even[k] } else { 0 });
+        let length = least(&known);
+        let length = if length < i32::MAX { length } else { 0 };
+        let mut even = [0; LANES];
+        for k in 0..LANES {
+            even[k] = self.even[k] & mask(lengths[k] == length).cast_unsigned();
+        }
         (length, even)
     }
 
     /// True when all rays of a packet are known to be alike.
     #[inline(always)]
     pub(super) const fn is_even(&self, packet: usize) -> bool {
-        self.even[packet] == u16::MAX
+        self.even[packet] == ALL
     }
 
     /// After the same cut of all rays of a packet that was even, and whose marks are as they are to stay: they are alike still, so
@@ -409,7 +418,7 @@ impl Block {
     pub(super) fn note_still_even(&mut self, packet: usize) {
         let (bottom, top) = (self.marks.bottom[packet], self.marks.top[packet]);
         let is_so = self.only_slot(packet).is_some_and(|slot| slot.low[0] == bottom && slot.high[0] == top);
-        self.even[packet] = if is_so { u16::MAX } else { 0 };
+        self.even[packet] = if is_so { ALL } else { 0 };
     }
 
     /// Takes note of which rays of a packet, whose marks are as they are to stay, are alike.
@@ -422,7 +431,7 @@ impl Block {
                 even[k] = mask(slot.low[k] == bottom) & mask(slot.high[k] == top);
             }
         }
-        self.even[packet] = bits(&whole(even)) as u16;
+        self.even[packet] = bits(&whole(even));
     }
 
     /// What is known of the whole block, from its packets.

@@ -51,3 +51,4 @@ pub use pieces::StockPiece;
 pub(crate) use raymap::RayMap;
 pub use rows::{Outermost, Row};
 pub use swept::{Lanes, ManyRays, Masks, Swept};
+pub(crate) use told::Met;

@@ -4,12 +4,12 @@ use super::grid::Grid;
 use super::layout::GridLayout;
 use super::manner::{Manner, Records, Vectors};
 use super::nm::{REACH, mm_from_nm};
-use super::op::{CutId, Interval, Op, OpMode, OpRecord};
+use super::op::{CutId, Interval, Op, OpMode};
 use super::places::{Range, Reach};
 use super::room::Room;
 use super::spacing;
 use super::swept::Swept;
-use super::told::{Told, records};
+use super::told::{Met, Told};
 use crate::geom::{Axis, Box3, Frame};
 use crate::job::RawStock;
 use crate::solid::RawSolid;
@@ -138,23 +138,28 @@ impl Stock {
         self
     }
 
-    /// Runs ops as [`Stock::run`] does, unless the rays come to hold so many pieces of material that they take more memory
-    /// than the limit (2 GB).
+    /// Runs ops in order, in the frame of their setup, and tells what each met, unless the rays come to hold so many pieces of
+    /// material that they take more memory than the limit (2 GB).
+    ///
+    /// Bands of rows are worked on in parallel; each sees the ops in order, and in which order what they met is added up
+    /// changes nothing, so that the number of threads changes nothing either.
     ///
     /// # Errors
     /// [`StockError::Overfull`] when they do; the stock is then worth nothing. Whether they do does not depend on the
     /// number of threads. By then they may have taken a little more: for each thread some 64 MB, or what one op adds.
-    pub(crate) fn run_within<S: Swept>(
-        &mut self,
-        frame: &Frame,
-        ops: &[Op<S>],
-    ) -> Result<Vec<OpRecord>, StockError> {
+    pub(crate) fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Result<Met, StockError> {
         let room = Room::of(self.bytes() as u64, self.limit);
-        let records = self.run_in(frame, ops, &room);
+        let met = self.run_in(frame, ops, self.manner, &room);
         if room.is_over() {
             return Err(StockError::Overfull { spacing: self.spacing, limit: self.limit });
         }
-        Ok(records)
+        Ok(met)
+    }
+
+    /// Runs ops as [`Stock::run`] does, and tells nothing of what they meet. What memory that takes is not limited.
+    pub(crate) fn run_again<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) {
+        let manner = Manner { records: Records::Empty, ..self.manner };
+        self.run_in(frame, ops, manner, &Room::endless());
     }
 
     /// Takes away what sweeps in the frame of a setup, in order, and marks the ends that each makes. What memory that takes is not
@@ -162,20 +167,11 @@ impl Stock {
     pub fn take_away(&mut self, frame: &Frame, sweeps: &[(CutId, Sweep)]) {
         let ops: Vec<Op<&Sweep>> =
             sweeps.iter().map(|(id, sweep)| Op { id: *id, sweep, mode: OpMode::Cut }).collect();
-        self.run(frame, &ops);
+        self.run_again(frame, &ops);
     }
 
-    /// Runs ops in order, in the frame of their setup, and tells what each met. What memory that takes is not limited.
-    ///
-    /// Bands of rows are worked on in parallel; each sees the ops in order, and in which order what they met is added up
-    /// changes nothing, so that the number of threads changes nothing either.
-    pub(crate) fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
-        self.run_in(frame, ops, &Room::endless())
-    }
-
-    fn run_in<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>], room: &Room) -> Vec<OpRecord> {
+    fn run_in<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>], manner: Manner, room: &Room) -> Met {
         let layouts = [Axis::X, Axis::Y, Axis::Z].map(|a| *self.grid(a));
-        let manner = self.manner;
         let top = frame.setup_box(&self.raw_bounds).max.z;
         let of = |(n, op): (usize, &Op<S>)| {
             let after = manner.cull && follows(ops, n, top);
@@ -197,7 +193,7 @@ impl Stock {
                 (layout.axis, band.run(&layout, frame, manner, (ops, &reaches, &list), room))
             })
             .collect();
-        records(done, ops.len(), &layouts)
+        Met::of(done, ops.len(), layouts)
     }
 }
 

@@ -1,4 +1,4 @@
-//! What one op met in one band, while it is counted.
+//! What the ops at work met in one band, while it is counted.
 
 #![expect(
     clippy::indexing_slicing,
@@ -9,7 +9,7 @@
 use super::bites::Pieces;
 use super::packet::{Ints, LANES, each, halved, mask, most, whole};
 use super::swept::Lanes;
-use super::told::Told;
+use super::told::{Sum, Told};
 use crate::geom::Axis;
 
 /// Between these are all distances from a path.
@@ -18,64 +18,172 @@ pub(super) const UNKNOWN: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// Distances from a path, from and to: crossed, none.
 const NOWHERE: (f64, f64) = (f64::INFINITY, f64::NEG_INFINITY);
 
-/// What one op met in one band, while it is counted.
-///
-/// What level moves are counted by comes first: one line of a processor's nearest memory, of seven, so that those of many tallies
-/// do not drive each other out of it.
+/// What the ops at work met in one band, while it is counted, each given by its place among them.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Tallies {
+    /// What level moves are counted by: together, so that it stays in a processor's nearest memory.
+    sums: Vec<Sum>,
+    /// The rest, of as many ops as were ever at work at once.
+    rest: Vec<Tally>,
+    /// Those that something is counted of lane by lane.
+    counted: Vec<usize>,
+    /// True when there may be distances or pieces.
+    has_more: bool,
+}
+
+impl Tallies {
+    /// With room for so many.
+    pub(super) fn with_room(ops: usize) -> Self {
+        Self { sums: Vec::with_capacity(ops), ..Self::default() }
+    }
+
+    /// How many ops are at work.
+    #[inline(always)]
+    pub(super) const fn ops(&self) -> usize {
+        self.sums.len()
+    }
+
+    /// Begins with an op, given by its number, and tells its place.
+    #[inline(always)]
+    pub(super) fn begin(&mut self, number: u32) -> usize {
+        let tally = self.sums.len();
+        self.sums.push(Sum { number, longest: 0, nm: 0 });
+        if self.rest.len() <= tally {
+            self.rest.push(Tally::NOTHING);
+        }
+        tally
+    }
+
+    /// Adds what was met on several rays: the sum, and the longest piece.
+    #[inline(always)]
+    pub(super) fn add(&mut self, tally: usize, sum: u64, longest: i32) {
+        self.sums[tally].add(sum, longest);
+    }
+
+    /// Adds what was met on so many rays of each of sixteen lines.
+    #[inline(always)]
+    pub(super) fn add_product(&mut self, tally: usize, lengths: &Ints, rays: &Ints) {
+        let longest = most(&each(lengths, rays, |length, rays| length & mask(rays > 0)));
+        if longest > 0 {
+            // Read once more: otherwise both would be worked on in crumbs.
+            let lengths = whole(lengths);
+            let of = |k: usize| u64::from(lengths[k].cast_unsigned()) * u64::from(rays[k].cast_unsigned());
+            let mut sums = [0; LANES / 4];
+            for k in 0..LANES / 4 {
+                sums[k] = of(k) + of(k + 4) + of(k + 8) + of(k + 12);
+            }
+            // As a whole: otherwise the products would be worked out one by one.
+            let [a, b, c, d] = whole(sums);
+            self.add(tally, a + b + c + d, longest);
+        }
+    }
+
+    /// What is counted lane by lane.
+    #[inline(always)]
+    pub(super) fn by_lanes(&mut self, tally: usize) -> &mut Tally {
+        let own = &mut self.rest[tally];
+        if !own.is_counted {
+            own.is_counted = true;
+            self.counted.push(tally);
+        }
+        own
+    }
+
+    /// Adds how far to the sides of the path something was met.
+    #[inline(always)]
+    pub(super) fn add_sides(&mut self, tally: usize, sides: (f64, f64)) {
+        self.has_more = true;
+        self.rest[tally].add_sides(sides);
+    }
+
+    /// Counts a piece that is looked at and left.
+    pub(super) fn look(&mut self, tally: usize, length: i32) {
+        self.add(tally, u64::from(length.cast_unsigned()), length);
+    }
+
+    /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
+    pub(super) fn keep(&mut self, tally: usize, axis: Axis, ray: (u32, u32), ends: (i32, i32), when: f64) {
+        self.has_more = true;
+        self.rest[tally].pieces.get_or_insert_default().keep(axis, ray, ends, when);
+    }
+
+    /// Tells what each op met, where it met something; then none is at work.
+    #[inline(always)]
+    pub(super) fn tell(&mut self, told: &mut Told) {
+        for tally in self.counted.drain(..) {
+            let own = &mut self.rest[tally];
+            let (sum, longest) = own.take();
+            self.has_more |= own.has_sides;
+            self.sums[tally].add(sum, longest);
+        }
+        for sum in &self.sums {
+            if sum.longest > 0 {
+                told.add(*sum);
+            }
+        }
+        if std::mem::take(&mut self.has_more) {
+            self.tell_more(told);
+        }
+        self.sums.clear();
+    }
+
+    fn tell_more(&mut self, told: &mut Told) {
+        for (sum, rest) in self.sums.iter().zip(&mut self.rest) {
+            let (sides, pieces) = (rest.take_sides(), rest.pieces.take());
+            if sum.longest == 0 {
+                continue;
+            }
+            if let Some(sides) = sides {
+                told.add_sides(sum.number, sides);
+            }
+            if let Some(pieces) = pieces {
+                told.add_pieces(sum.number, pieces);
+            }
+        }
+    }
+}
+
+/// What one op met in one band, but for what was added up before it came here.
 #[derive(Clone, Debug)]
 #[repr(C, align(64))]
 pub(super) struct Tally {
-    /// Number of the op.
-    pub(super) number: u32,
-    /// Longest piece and sum of what was added up before it came here, nm.
-    longest: i32,
-    sum: u64,
-    /// True when something was counted lane by lane, when its distances were, and when there are distances or pieces at all.
-    by_lanes: bool,
-    has_sides: bool,
-    has_more: bool,
+    /// Sums, nm, of two lanes each: two lengths fit into 32 bits, as none is over 2.1 m.
+    sum: [u64; LANES / 2],
+    /// Longest pieces, nm.
+    longest: Ints,
+    lanes_sides: Sides,
     /// How far to the sides of the path material was met, mm, from and to, of what was put together before it came here.
     sides: (f64, f64),
     /// How far it is sure, while it is counted lane by lane, that material was met; crossed where that is not known.
     sure: (f64, f64),
     pieces: Option<Box<Pieces>>,
-    /// Sums, nm, of two lanes each: two lengths fit into 32 bits, as none is over 2.1 m.
-    lanes_sum: [u64; LANES / 2],
-    /// Longest pieces, nm.
-    lanes_longest: Ints,
-    lanes_sides: Sides,
+    /// True when something was counted lane by lane, and when its distances were.
+    is_counted: bool,
+    has_sides: bool,
 }
 
 impl Tally {
-    /// Nothing met by the op of that number.
-    pub(super) const fn of(number: u32) -> Self {
-        Self {
-            number,
-            longest: 0,
-            sum: 0,
-            by_lanes: false,
-            has_sides: false,
-            has_more: false,
-            sides: NOWHERE,
-            sure: NOWHERE,
-            pieces: None,
-            lanes_sum: [0; LANES / 2],
-            lanes_longest: [0; LANES],
-            lanes_sides: Sides::NONE,
-        }
-    }
+    const NOTHING: Self = Self {
+        sum: [0; LANES / 2],
+        longest: [0; LANES],
+        lanes_sides: Sides::NONE,
+        sides: NOWHERE,
+        sure: NOWHERE,
+        pieces: None,
+        is_counted: false,
+        has_sides: false,
+    };
 
     /// Adds what a cut met on the rays of a packet.
     #[inline(always)]
     pub(super) fn count(&mut self, length: &Ints) {
-        self.by_lanes = true;
         for k in 0..LANES / 2 {
             let two = length[k].cast_unsigned() + length[k + LANES / 2].cast_unsigned();
-            self.lanes_sum[k] += u64::from(two);
+            self.sum[k] += u64::from(two);
         }
         for k in 0..LANES {
-            let longest = self.lanes_longest[k];
-            self.lanes_longest[k] = if length[k] > longest { length[k] } else { longest };
+            let longest = self.longest[k];
+            self.longest[k] = if length[k] > longest { length[k] } else { longest };
         }
     }
 
@@ -83,7 +191,7 @@ impl Tally {
     /// distances.
     #[inline(always)]
     pub(super) fn count_sides(&mut self, length: &Ints, beside: &Lanes, (least, most): (f64, f64)) {
-        (self.has_sides, self.has_more) = (true, true);
+        self.has_sides = true;
         let Sides { from: own_from, to: own_to } = &mut self.lanes_sides;
         for k in 0..LANES {
             let from = if length[k] > 0 { beside[k] } else { NOWHERE.0 };
@@ -101,80 +209,29 @@ impl Tally {
         !(self.sure.0 <= least && most <= self.sure.1)
     }
 
-    /// Adds what was met on several rays: the sum, and the longest piece.
     #[inline(always)]
-    pub(super) const fn add(&mut self, sum: u64, longest: i32) {
-        self.sum += sum;
-        self.longest = if longest > self.longest { longest } else { self.longest };
-    }
-
-    /// Adds what was met on so many rays of each of sixteen lines.
-    #[inline(always)]
-    pub(super) fn add_product(&mut self, lengths: &Ints, rays: &Ints) {
-        let longest = most(&each(lengths, rays, |length, rays| length & mask(rays > 0)));
-        if longest > 0 {
-            // Read once more: otherwise both would be worked on in crumbs.
-            let lengths = whole(lengths);
-            let of = |k: usize| u64::from(lengths[k].cast_unsigned()) * u64::from(rays[k].cast_unsigned());
-            let mut sums = [0; LANES / 4];
-            for k in 0..LANES / 4 {
-                sums[k] = of(k) + of(k + 4) + of(k + 8) + of(k + 12);
-            }
-            // As a whole: otherwise the products would be worked out one by one.
-            let [a, b, c, d] = whole(sums);
-            self.add(a + b + c + d, longest);
-        }
-    }
-
-    /// Adds how far to the sides of the path something was met.
-    #[inline(always)]
-    pub(super) const fn add_sides(&mut self, sides: (f64, f64)) {
-        self.has_more = true;
+    const fn add_sides(&mut self, sides: (f64, f64)) {
         self.sides = wider(self.sides, sides);
     }
 
-    /// Counts a piece that is looked at and left.
-    pub(super) fn look(&mut self, length: i32) {
-        self.add(u64::from(length.cast_unsigned()), length);
-    }
-
-    /// Keeps a piece for the report: `i`, `j` is its ray, `when` as in [`super::Swept::when`].
-    pub(super) fn keep(&mut self, axis: Axis, ray: (u32, u32), ends: (i32, i32), when: f64) {
-        self.has_more = true;
-        self.pieces.get_or_insert_default().keep(axis, ray, ends, when);
-    }
-
-    /// Tells all of it, where something was met, and begins anew.
+    /// Tells the sum and the longest piece of what was counted lane by lane, and begins anew.
     #[inline(always)]
-    pub(super) fn tell(&mut self, told: &mut Told) {
-        if self.by_lanes {
-            self.sum += self.lanes_sum.iter().sum::<u64>();
-            self.longest = self.longest.max(most(&self.lanes_longest));
-            (self.lanes_sum, self.lanes_longest, self.by_lanes) = ([0; LANES / 2], [0; LANES], false);
-        }
-        if self.longest == 0 {
-            return;
-        }
-        told.add(self.number, self.longest, self.sum);
-        (self.sum, self.longest) = (0, 0);
-        if std::mem::take(&mut self.has_more) {
-            self.tell_more(told);
-        }
+    fn take(&mut self) -> (u64, i32) {
+        let all = (self.sum.iter().sum(), most(&self.longest));
+        (self.sum, self.longest, self.is_counted) = ([0; LANES / 2], [0; LANES], false);
+        all
     }
 
+    /// Tells how far to the sides of the path something was met, and begins anew.
     #[inline(always)]
-    fn tell_more(&mut self, told: &mut Told) {
+    fn take_sides(&mut self) -> Option<(f64, f64)> {
         if self.has_sides {
-            self.sides = wider(self.sides, self.lanes_sides.take());
+            let sides = self.lanes_sides.take();
+            self.add_sides(sides);
             (self.has_sides, self.sure) = (false, NOWHERE);
         }
-        if self.sides.0 <= self.sides.1 {
-            told.add_sides(self.number, self.sides);
-            self.sides = NOWHERE;
-        }
-        if let Some(pieces) = self.pieces.take() {
-            told.add_pieces(self.number, pieces);
-        }
+        let sides = std::mem::replace(&mut self.sides, NOWHERE);
+        (sides.0 <= sides.1).then_some(sides)
     }
 }
 
@@ -229,12 +286,14 @@ mod tests {
         let sum = |lengths: &Ints| {
             lengths.iter().zip(&rays).map(|(length, rays)| i64::from(*length) * i64::from(*rays)).sum::<i64>()
         };
-        let mut tally = Tally::of(5);
-        tally.add_product(&lengths, &rays);
-        assert_eq!((tally.sum.cast_signed(), tally.longest), (sum(&lengths), lengths[14]));
-        tally.add_product(&[0; LANES], &rays);
-        tally.add_product(&lengths, &[0; LANES]);
-        tally.add_product(&[1; LANES], &rays);
-        assert_eq!((tally.sum.cast_signed(), tally.longest), (sum(&lengths) + sum(&[1; LANES]), lengths[14]));
+        let mut tallies = Tallies::default();
+        assert_eq!((tallies.begin(5), tallies.begin(7)), (0, 1));
+        tallies.add_product(1, &lengths, &rays);
+        let told = |tallies: &Tallies| (tallies.sums[1].nm.cast_signed(), tallies.sums[1].longest);
+        assert_eq!(told(&tallies), (sum(&lengths), lengths[14]));
+        tallies.add_product(1, &[0; LANES], &rays);
+        tallies.add_product(1, &lengths, &[0; LANES]);
+        tallies.add_product(1, &[1; LANES], &rays);
+        assert_eq!(told(&tallies), (sum(&lengths) + sum(&[1; LANES]), lengths[14]));
     }
 }

@@ -15,7 +15,7 @@ use super::across::group_of;
 use super::block::overlap;
 use super::nm::{FAR, FILM};
 use super::packet::{Cut16, Ints, LANES, SIDE, mask, pick, whole};
-use super::tally::Tally;
+use super::tally::Tallies;
 use super::waiting::{Entry, MOST};
 
 /// The lines of a block, and the piece of material that the rays of each hold within all cuts together.
@@ -138,13 +138,13 @@ impl Tiles {
 
     /// Tells the tallies of the cuts that wait what each met on the rays that were counted.
     #[inline(always)]
-    pub(super) fn tell(&self, cuts: &[Entry], by_rows: bool, tallies: &mut [Tally]) {
+    pub(super) fn tell(&self, cuts: &[Entry], by_rows: bool, tallies: &mut Tallies) {
         if !self.is_any {
             return;
         }
         let rays = whole(self.on_lines(by_rows));
         for (cut, met) in cuts.iter().zip(&self.met) {
-            tallies[cut.tally].add_product(met, &rays);
+            tallies.add_product(cut.tally, met, &rays);
         }
     }
 }

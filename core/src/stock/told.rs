@@ -1,102 +1,146 @@
-//! What ops met, told band by band, and their records.
+//! What ops met, told band by band, and put together op by op.
 
 use super::bites::Pieces;
 use super::layout::GridLayout;
 use super::op::OpRecord;
 use crate::geom::Axis;
-use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// What ops met in one band, each given by its number; in the order of their numbers. Small, since there are many of them: most ops
 /// meet something in several bands, in one of which it is also known how far to the side.
 #[derive(Debug, Default)]
 pub(super) struct Told {
-    sums: Vec<OfOp>,
+    sums: Vec<Sum>,
     sides: Vec<(u32, (f64, f64))>,
     pieces: Vec<(u32, Box<Pieces>)>,
 }
 
-/// Sum and longest piece of what an op met, nm.
+/// What an op, given by its number, met on the rays, nm: the longest piece, and the sum.
 #[derive(Clone, Copy, Debug)]
-struct OfOp {
-    number: u32,
-    longest: i32,
-    sum: u64,
+pub(super) struct Sum {
+    pub(super) number: u32,
+    pub(super) longest: i32,
+    pub(super) nm: u64,
+}
+
+impl Sum {
+    #[inline(always)]
+    pub(super) const fn add(&mut self, nm: u64, longest: i32) {
+        self.nm += nm;
+        self.longest = if longest > self.longest { longest } else { self.longest };
+    }
 }
 
 impl Told {
-    /// Adds what an op, later than those before it, met: the longest piece and the sum over the rays, nm.
-    #[inline(always)]
-    pub(super) fn add(&mut self, number: u32, longest: i32, sum: u64) {
-        self.sums.push(OfOp { number, longest, sum });
+    /// Nothing yet, with room for what so many ops meet.
+    pub(super) fn with_room(ops: usize) -> Self {
+        Self { sums: Vec::with_capacity(ops), ..Self::default() }
     }
 
-    /// Adds how far to the sides of its path the last one met something, mm, from and to.
+    /// Adds what an op, later than those before it, met on the rays.
     #[inline(always)]
+    pub(super) fn add(&mut self, sum: Sum) {
+        self.sums.push(sum);
+    }
+
+    /// Adds how far to the sides of its path an op, later than those before it, met something, mm, from and to.
     pub(super) fn add_sides(&mut self, number: u32, sides: (f64, f64)) {
         self.sides.push((number, sides));
     }
 
-    /// Adds pieces that the last one met, for the report.
+    /// Adds pieces that an op, later than those before it, met, for the report.
     pub(super) fn add_pieces(&mut self, number: u32, pieces: Box<Pieces>) {
         self.pieces.push((number, pieces));
     }
+}
 
-    /// Adds what later ops met.
-    pub(super) fn append(&mut self, mut later: Self) {
-        if self.sums.is_empty() {
-            *self = later;
-            return;
-        }
-        self.sums.append(&mut later.sums);
-        self.sides.append(&mut later.sides);
-        self.pieces.append(&mut later.pieces);
+/// Ops whose records are put together at once: so few that these stay in a processor's nearest memory.
+const AT_ONCE: usize = 128;
+
+/// What ops met, to be read once.
+///
+/// Sums are whole numbers and the rest are the least and the greatest, so that the order of the bands changes nothing.
+#[derive(Debug)]
+pub(crate) struct Met {
+    bands: Vec<InBand>,
+    ops: usize,
+    /// Of the grids along X, Y and Z.
+    layouts: [GridLayout; 3],
+}
+
+/// What was met in a band, and how much of it was read.
+#[derive(Debug)]
+struct InBand {
+    axis: Axis,
+    told: Told,
+    sums: usize,
+    sides: usize,
+    pieces: usize,
+}
+
+impl Met {
+    /// What so many ops met, told by bands of the grids along the axes given with them.
+    pub(super) fn of(bands: Vec<(Axis, Told)>, ops: usize, layouts: [GridLayout; 3]) -> Self {
+        let told = bands.into_iter().filter(|(_, told)| !told.sums.is_empty());
+        let bands = told.map(|(axis, told)| InBand { axis, told, sums: 0, sides: 0, pieces: 0 }).collect();
+        Self { bands, ops, layouts }
     }
 
-    /// Adds to the records of some ops, of which the first has that number, what they met in this band of the grid along `axis`.
-    fn add_to(&self, records: &mut [OpRecord], first: usize, axis: Axis) {
-        let axis = axis.index();
-        let from = self.sums.partition_point(|own| (own.number as usize) < first);
-        for own in self.sums.iter().skip(from) {
-            let Some(record) = records.get_mut(own.number as usize - first) else { break };
-            if let (Some(met), Some(longest)) = (record.met.get_mut(axis), record.longest.get_mut(axis)) {
-                *met += own.sum.cast_signed();
-                *longest = (*longest).max(i64::from(own.longest));
-            }
+    /// Calls `see` with the number and the record of each op that met something, in order.
+    pub(crate) fn each(mut self, mut see: impl FnMut(usize, &OpRecord)) {
+        if self.bands.is_empty() {
+            return;
         }
-        let from = self.sides.partition_point(|(number, _)| (*number as usize) < first);
-        for (number, (from, to)) in self.sides.iter().skip(from) {
-            let Some(record) = records.get_mut(*number as usize - first) else { break };
-            let own = record.beside.get_or_insert((*from, *to));
-            *own = (own.0.min(*from), own.1.max(*to));
+        let mut records = Vec::new();
+        records.resize_with(AT_ONCE, OpRecord::default);
+        for first in (0..self.ops).step_by(AT_ONCE) {
+            let mut pieces = BTreeMap::<usize, Pieces>::new();
+            for band in &mut self.bands {
+                band.add_to(&mut records, first, &mut pieces);
+            }
+            for (place, pieces) in pieces {
+                if let Some(record) = records.get_mut(place) {
+                    record.bites = pieces.bites(&self.layouts);
+                }
+            }
+            for (number, record) in (first..).zip(&mut records) {
+                if record.longest != [0; 3] {
+                    see(number, record);
+                    *record = OpRecord::default();
+                }
+            }
         }
     }
 }
 
-/// Records made by one thread at once.
-const AT_ONCE: usize = 2048;
-
-/// The records of so many ops, from what they met in every band, given the layouts of the grids along X, Y and Z.
-///
-/// Sums are whole numbers and the rest are the least and the greatest, so that the order of the bands changes nothing.
-pub(super) fn records(bands: Vec<(Axis, Told)>, ops: usize, layouts: &[GridLayout; 3]) -> Vec<OpRecord> {
-    let mut records = Vec::new();
-    records.resize_with(ops, OpRecord::default);
-    records.par_chunks_mut(AT_ONCE).enumerate().for_each(|(n, own)| {
-        for (axis, told) in &bands {
-            told.add_to(own, n * AT_ONCE, *axis);
+impl InBand {
+    /// Adds to the records of the ops from `first` on what they met in this band, and of the pieces of each, by its place among
+    /// them.
+    fn add_to(&mut self, records: &mut [OpRecord], first: usize, pieces: &mut BTreeMap<usize, Pieces>) {
+        let axis = self.axis.index();
+        for own in self.told.sums.iter().skip(self.sums) {
+            let Some(record) = records.get_mut(own.number as usize - first) else { break };
+            self.sums += 1;
+            if let (Some(met), Some(longest)) = (record.met.get_mut(axis), record.longest.get_mut(axis)) {
+                *met += own.nm.cast_signed();
+                *longest = (*longest).max(i64::from(own.longest));
+            }
         }
-    });
-    let mut pieces = BTreeMap::<u32, Pieces>::new();
-    for (number, more) in bands.into_iter().flat_map(|(_, told)| told.pieces) {
-        pieces.entry(number).or_default().add(*more);
-    }
-    for (number, pieces) in pieces {
-        if let Some(record) = records.get_mut(number as usize) {
-            record.bites = pieces.bites(layouts);
+        for (number, sides) in self.told.sides.iter().skip(self.sides) {
+            let Some(record) = records.get_mut(*number as usize - first) else { break };
+            self.sides += 1;
+            let own = record.beside.get_or_insert(*sides);
+            *own = (own.0.min(sides.0), own.1.max(sides.1));
+        }
+        for (number, more) in self.told.pieces.iter_mut().skip(self.pieces) {
+            let place = *number as usize - first;
+            if place >= records.len() {
+                break;
+            }
+            self.pieces += 1;
+            pieces.entry(place).or_default().add(std::mem::take(&mut **more));
         }
     }
-    records
 }
 
 #[cfg(test)]
@@ -113,21 +157,21 @@ mod tests {
         let bands = [Axis::X, Axis::Z, Axis::Z].map(|axis| {
             let mut told = Told::default();
             for number in numbers().step_by(3) {
-                let (sum, longest) = (u64::from(number) + 1, i32::try_from(number).unwrap() + 1);
+                let (nm, longest) = (u64::from(number) + 1, i32::try_from(number).unwrap() + 1);
                 let sides = (-f64::from(number), f64::from(number));
-                told.add(number, longest, sum);
+                told.add(Sum { number, longest, nm });
                 told.add_sides(number, sides);
             }
             (axis, told)
         });
-        let records = records(bands.into(), ops, &layouts);
-        assert_eq!(records.len(), ops);
-        for (number, record) in numbers().zip(records) {
-            let is_told = number % 3 == 0;
-            let met = if is_told { i64::from(number) + 1 } else { 0 };
+        let mut left = numbers().step_by(3);
+        Met::of(bands.into(), ops, layouts).each(|number, record| {
+            assert_eq!(left.next().map(|n| n as usize), Some(number));
+            let met = i64::try_from(number).unwrap() + 1;
             assert_eq!((record.met, record.longest), ([met, 0, 2 * met], [met, 0, met]), "op {number}");
-            let sides = (-f64::from(number), f64::from(number));
-            assert_eq!(record.beside, is_told.then_some(sides), "op {number}");
-        }
+            let side = f64::from(u32::try_from(number).unwrap());
+            assert_eq!(record.beside, Some((-side, side)), "op {number}");
+        });
+        assert_eq!(left.next(), None);
     }
 }

@@ -16,15 +16,13 @@
     reason = "blocks are tabled; jobs and cuts are counted by their lists; lanes and packets count to 16"
 )]
 
+use super::block::ALL;
 use super::nm::FAR;
-use super::packet::{Cut16, LANES, Makers, SIDE, and, any, bits, choose, lt, rays, whole};
+use super::packet::{Cut16, LANES, Makers, SIDE, and, bits, choose, each, lt, rays, whole};
 use super::places::{At, with_absent_freed};
 use super::raymap::Ends;
 use super::swept::{Masks, Swept};
 use super::work::{Job, Worker};
-
-/// All rays of a packet, a bit for each.
-const ALL: u32 = (1 << LANES) - 1;
 
 /// No cut.
 const NONE: u32 = u32::MAX;
@@ -38,9 +36,10 @@ struct Open {
     /// What they meet on rays of which that is known, and those rays of each packet, as
     /// [`Block::even_length`](super::block::Block::even_length) told when the first came.
     length: i32,
-    even: [u16; LANES],
-    /// Rays of each packet that are taken, or are none.
+    even: [u32; LANES],
+    /// Rays of each packet that are taken, or are none; packets of which all are.
     taken: [u32; LANES],
+    closed: u32,
     /// For each packet its last cut.
     last: [u32; LANES],
 }
@@ -52,6 +51,7 @@ impl Open {
         length: 0,
         even: [0; LANES],
         taken: [0; LANES],
+        closed: 0,
         last: [NONE; LANES],
     };
 }
@@ -66,6 +66,17 @@ struct First {
     before: u32,
     /// The job, where it is counted when the packet is touched; otherwise [`NONE`].
     late: u32,
+}
+
+/// What an op is the first to take from a block.
+struct Taken {
+    /// Rays of each packet, and the packets of which all rays are known to be alike.
+    rays: [u32; LANES],
+    even: u32,
+    /// How many rays those are in all.
+    count: u32,
+    /// Packets of which nothing is left then.
+    closed: u32,
 }
 
 /// Everything that waits in a band.
@@ -87,6 +98,33 @@ impl Upright {
     #[inline(always)]
     pub(super) fn waits(&self, block: usize) -> bool {
         self.blocks.get(block).is_some_and(|open| open.waits)
+    }
+
+    /// Lets an op (its mark, the number of the job) take from some packets of a block what is left of the rays that it meets.
+    #[inline(always)]
+    fn take(&mut self, block: usize, mut packets: u32, met: &[u32; LANES], (id, job): (u32, u32)) -> Taken {
+        let mut taken = Taken { rays: [0; LANES], even: 0, count: 0, closed: 0 };
+        let open = &mut self.blocks[block];
+        while packets != 0 {
+            let packet = packets.trailing_zeros() as usize;
+            packets &= packets - 1;
+            let rays = met[packet] & !open.taken[packet];
+            if rays == 0 {
+                continue;
+            }
+            open.taken[packet] |= rays;
+            let is_even = rays & !open.even[packet] == 0;
+            taken.rays[packet] = rays;
+            taken.even |= u32::from(is_even) << packet;
+            taken.count += if is_even { rays.count_ones() } else { 0 };
+            taken.closed |= u32::from(open.taken[packet] == ALL) << packet;
+            let late = if is_even { NONE } else { job };
+            let cut = First { id, rays, before: open.last[packet], late };
+            open.last[packet] = self.cuts.len() as u32;
+            self.cuts.push(cut);
+        }
+        open.closed |= taken.closed;
+        taken
     }
 
     /// The cuts of a packet, latest first.
@@ -121,75 +159,66 @@ impl Worker<'_> {
             self.finish_block(jobs, block);
         }
         if !self.upright.waits(block) {
-            let taken = self.absent(bi, bj);
             let (length, even) =
                 if self.tells.volumes { self.band.blocks[block].even_length(ends) } else { (0, [0; LANES]) };
-            self.upright.blocks[block] = Open { waits: true, ends, length, even, taken, ..Open::NOTHING };
+            let (taken, closed) = self.absent(bi, bj);
+            self.upright.blocks[block] =
+                Open { waits: true, ends, length, even, taken, closed, ..Open::NOTHING };
             self.upright.busy.push(block);
         }
-        let mut count = 0;
-        let mut closed = false;
-        while left != 0 {
-            let at = At { bi, bj, packet: left.trailing_zeros() };
-            left &= left - 1;
-            let packet = at.packet as usize;
-            let open = &mut self.upright.blocks[block];
-            if open.taken[packet] == ALL {
-                continue;
-            }
-            let (i, j) = at.packets();
-            let (u, v) = (&self.us.packets[i], &self.vs.packets[j]);
-            let is_inside = inside >> packet & 1 != 0;
-            let met = if is_inside { ALL } else { bits_of(&whole(self.along.met(&job.rays, u, v))) };
-            let rays = met & !open.taken[packet];
-            if rays == 0 {
-                continue;
-            }
-            open.taken[packet] |= rays;
-            let mut late = NONE;
-            if self.tells.volumes {
-                if rays & !u32::from(open.even[packet]) == 0 {
-                    count += rays.count_ones();
-                    if self.tells.sides
-                        && open.length > 0
-                        && let Some(beside) = self.along.beside(&job.rays, u, v)
-                    {
-                        self.has_sides = true;
-                        self.sides.add(rays, &beside);
-                    }
-                } else {
-                    late = jobs.len() as u32 - 1;
-                }
-            }
-            let cut = First { id: job.op.id.0, rays, before: open.last[packet], late };
-            open.last[packet] = self.upright.cuts.len() as u32;
-            if open.taken[packet] == ALL {
-                self.band.blocks[block].expect(packet, ends);
-                closed = true;
-            }
-            self.upright.cuts.push(cut);
+        left &= !self.upright.blocks[block].closed;
+        // Which rays are met is worked out for all packets before anything hangs on it: a processor that guessed wrong what comes of
+        // one packet need not begin anew with the next.
+        let mut met = [ALL; LANES];
+        let mut edge = left & !inside;
+        while edge != 0 {
+            let packet = edge.trailing_zeros();
+            edge &= edge - 1;
+            let (i, j) = At { bi, bj, packet }.packets();
+            let own = self.along.met(&job.rays, &self.us.packets[i], &self.vs.packets[j]);
+            met[packet as usize] = bits_of(&whole(own));
         }
-        if closed {
+        let taken = self.upright.take(block, left, &met, (job.op.id.0, jobs.len() as u32 - 1));
+        if taken.closed != 0 {
+            let mut closed = taken.closed;
+            while closed != 0 {
+                self.band.blocks[block].expect(closed.trailing_zeros() as usize, ends);
+                closed &= closed - 1;
+            }
             self.renew_whole(block);
         }
         let length = self.upright.blocks[block].length;
-        if count > 0 && length > 0 {
-            self.tallies[job.tally].add(u64::from(count) * u64::from(length.cast_unsigned()), length);
+        if taken.count == 0 || length == 0 {
+            return;
+        }
+        self.tallies.add(job.tally, u64::from(taken.count) * u64::from(length.cast_unsigned()), length);
+        if self.tells.sides {
+            let mut even = taken.even;
+            while even != 0 {
+                let packet = even.trailing_zeros();
+                even &= even - 1;
+                let (i, j) = At { bi, bj, packet }.packets();
+                if let Some(beside) = self.along.beside(&job.rays, &self.us.packets[i], &self.vs.packets[j]) {
+                    self.has_sides = true;
+                    self.sides.add(taken.rays[packet as usize], &beside);
+                }
+            }
         }
     }
 
-    /// The lanes of a block's packets that stand for no ray.
+    /// The lanes of a block's packets that stand for no ray, and the packets of which none does.
     #[inline(always)]
-    fn absent(&self, bi: u32, bj: u32) -> [u32; LANES] {
+    fn absent(&self, bi: u32, bj: u32) -> ([u32; LANES], u32) {
         let (last_i, last_j) = At { bi, bj, packet: LANES as u32 - 1 }.first();
         if last_i + SIDE <= self.us.count && last_j + SIDE <= self.vs.count {
-            return [0; LANES];
+            return ([0; LANES], 0);
         }
-        std::array::from_fn(|packet| {
+        let absent = std::array::from_fn(|packet| {
             let at = At { bi, bj, packet: packet as u32 };
             let free = with_absent_freed(at, &self.us, &self.vs, &Cut16::NONE);
             bits(&lt(&free.low, &free.high))
-        })
+        });
+        (absent, !self.present(bi, bj))
     }
 
     /// Does everything that waits.
@@ -253,9 +282,16 @@ impl Worker<'_> {
         let mut next = open.last[packet];
         while let Some(First { rays: own, late, before, .. }) = self.upright.cuts.get(next as usize).copied()
         {
-            let own = and(&length, &rays(own));
-            if let Some(job) = jobs.get(late as usize).filter(|_| any(&own)) {
-                self.count_on(job, at, &own);
+            if let Some(job) = jobs.get(late as usize) {
+                // Of an op few packets are late: not worth counting lane by lane.
+                self.tallies.add_product(
+                    job.tally,
+                    &length,
+                    &each(&rays(own), &[1; LANES], |ray, one| ray & one),
+                );
+                if self.tells.sides {
+                    self.count_sides_on(job, at, &and(&length, &rays(own)));
+                }
             }
             next = before;
         }

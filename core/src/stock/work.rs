@@ -26,7 +26,7 @@ use super::packet::{Cut16, Ints, LANES, Makers, SIDE, whole};
 use super::places::{At, Places, Range, with_absent_freed};
 use super::raymap::{Ends, RayMap};
 use super::swept::{Lanes, ManyRays, Swept};
-use super::tally::{Sides, Tally, UNKNOWN};
+use super::tally::{Sides, Tallies, UNKNOWN};
 use super::told::Told;
 use super::upright::Upright;
 use super::waiting::Waiting;
@@ -56,14 +56,13 @@ pub(super) struct Worker<'a> {
     pub(super) group: Option<Box<Group>>,
     pub(super) upright: Upright,
     pub(super) gathered: Gathered,
-    /// Tallies of the ops that are at work, and empty ones behind them, kept for those that come.
-    pub(super) tallies: Vec<Tally>,
+    /// What the ops that are at work met.
+    pub(super) tallies: Tallies,
     /// How far to the side the last one met what was counted at once, where something was.
     pub(super) sides: Sides,
     pub(super) has_sides: bool,
-    at_work: usize,
     /// What the ops that are done met.
-    told: Told,
+    told: &'a mut Told,
 }
 
 /// What is told of what ops meet on the rays of this grid.
@@ -86,8 +85,14 @@ pub(super) struct Job<'a, S: Swept + 'a> {
 }
 
 impl<'a> Worker<'a> {
-    /// A band ready for work in a setup's frame.
-    pub(super) fn new(band: &'a mut Band, layout: &'a GridLayout, frame: &'a Frame, manner: Manner) -> Self {
+    /// A band ready for work in a setup's frame; what each op meets, where it meets something, is told to `told`.
+    pub(super) fn new(
+        band: &'a mut Band,
+        layout: &'a GridLayout,
+        frame: &'a Frame,
+        manner: Manner,
+        told: &'a mut Told,
+    ) -> Self {
         let along = RayMap::new(frame, layout.axis);
         let place = |of_v, i| along.setup_place(of_v, if of_v { layout.v.at(i) } else { layout.u.at(i) });
         let us = Places::of(layout.u.step(), band.columns, |k| k % SIDE as usize, |i| place(false, i));
@@ -124,11 +129,10 @@ impl<'a> Worker<'a> {
             group: None,
             upright,
             gathered,
-            tallies: Vec::with_capacity(manner.at_work),
+            tallies: Tallies::with_room(manner.at_work),
             sides: Sides::NONE,
             has_sides: false,
-            at_work: 0,
-            told: Told::default(),
+            told,
         };
         (0..blocks).for_each(|block| worker.renew_whole(block));
         worker
@@ -185,11 +189,10 @@ impl<'a> Worker<'a> {
         !self.cull
     }
 
-    /// Ends the work and tells what each op met, where it met something.
+    /// Ends the work.
     #[inline(always)]
-    pub(super) fn told<S: Swept>(mut self, mut jobs: Vec<Job<'_, S>>) -> Told {
+    pub(super) fn end<S: Swept>(mut self, mut jobs: Vec<Job<'_, S>>) {
         self.settle(&mut jobs);
-        self.told
     }
 
     /// Finishes the ops at work.
@@ -199,10 +202,7 @@ impl<'a> Worker<'a> {
         self.finish_upright(jobs);
         self.finish_gathered(jobs);
         jobs.clear();
-        for tally in self.tallies.iter_mut().take(self.at_work) {
-            tally.tell(&mut self.told);
-        }
-        self.at_work = 0;
+        self.tallies.tell(self.told);
     }
 
     /// Does one op, given with its number, which can be only in a part of the band, or lets it wait among the `jobs`
@@ -223,12 +223,12 @@ impl<'a> Worker<'a> {
         if if is_prism { open.is_none() } else { !self.is_open(range) } {
             return;
         }
-        if self.at_work >= self.most_at_work {
+        if self.tallies.ops() >= self.most_at_work {
             self.settle(jobs);
         }
         let rays = op.sweep.rays(self.along.axis(), after);
         let same = self.along.same_ends(&rays);
-        let job = Job { op, rays, same, tally: self.begin_tally(number) };
+        let job = Job { op, rays, same, tally: self.tallies.begin(number) };
         if let Some(block) = open {
             self.finish_gathered_in(jobs, range);
             self.prism(&job, range, block);
@@ -242,18 +242,6 @@ impl<'a> Worker<'a> {
                 self.any_shape(jobs, range);
             }
         }
-    }
-
-    /// A tally for an op, given with its number.
-    #[inline(always)]
-    fn begin_tally(&mut self, number: u32) -> usize {
-        let tally = self.at_work;
-        self.at_work += 1;
-        match self.tallies.get_mut(tally) {
-            Some(own) => own.number = number,
-            None => self.tallies.push(Tally::of(number)),
-        }
-        tally
     }
 
     /// Any volume but one that gathers, field by field of 4 x 4 blocks.
@@ -279,7 +267,7 @@ impl<'a> Worker<'a> {
             }
         }
         if std::mem::take(&mut self.has_sides) {
-            self.tallies[job.tally].add_sides(self.sides.take());
+            self.tallies.add_sides(job.tally, self.sides.take());
         }
     }
 
@@ -392,11 +380,17 @@ impl<'a> Worker<'a> {
     /// Counts what an op met on the rays of a packet.
     #[inline(always)]
     pub(super) fn count_on<S: Swept>(&mut self, job: &Job<'_, S>, at: At, length: &Ints) {
-        self.tallies[job.tally].count(length);
-        if self.tells.sides
-            && let Some(beside) = self.beside(job, at)
-        {
-            self.tallies[job.tally].count_sides(length, &beside, UNKNOWN);
+        self.tallies.by_lanes(job.tally).count(length);
+        if self.tells.sides {
+            self.count_sides_on(job, at, length);
+        }
+    }
+
+    /// Counts how far to the sides of its path an op met something on the rays of a packet.
+    #[inline(always)]
+    pub(super) fn count_sides_on<S: Swept>(&mut self, job: &Job<'_, S>, at: At, length: &Ints) {
+        if let Some(beside) = self.beside(job, at) {
+            self.tallies.by_lanes(job.tally).count_sides(length, &beside, UNKNOWN);
         }
     }
 
@@ -418,15 +412,14 @@ impl<'a> Worker<'a> {
         let (layout, frame) = (self.layout, self.frame);
         let (first_i, first_j) = at.first();
         let block = &self.band.blocks[(at.bj * self.band.across + at.bi) as usize];
-        let tally = &mut self.tallies[job.tally];
         block.look(at.packet as usize, cut, |lane, low, high| {
             let (i, j) = (first_i + lane as u32 % SIDE, first_j + lane as u32 / SIDE);
             let ray = (self.band.columns.first + i, self.band.rows.first + j);
             let middle = middle_in_setup(layout, frame, ray, (low, high));
             if job.op.mode == OpMode::Look {
-                tally.look(high - low);
+                self.tallies.look(job.tally, high - low);
             }
-            tally.keep(layout.axis, ray, (low, high), job.op.sweep.when(&middle));
+            self.tallies.keep(job.tally, layout.axis, ray, (low, high), job.op.sweep.when(&middle));
         });
     }
 }

@@ -41,9 +41,10 @@ pub(super) struct LineAlong {
     ball: Option<BallAlong>,
 }
 
-/// Heights of a level cylinder, and one over the square of its way (0 for none).
+/// Radius and heights of a level cylinder, and one over the square of its way (0 for none).
 #[derive(Clone, Copy, Debug)]
 struct Slab {
+    radius: f64,
     low: f64,
     high: f64,
     per_square: f64,
@@ -88,6 +89,7 @@ impl LineAlong {
         let upside_down = body.upside_down();
         let slab = match *body {
             Body::Frustum { z0, z1, r0, r1 } if !(r0 < r1 || r1 < r0 || climb.abs() > 0.0) => Some(Slab {
+                radius: r0,
                 low: z0,
                 high: z1,
                 per_square: if still { 0.0 } else { 1.0 / (length * length) },
@@ -124,8 +126,7 @@ impl LineAlong {
     #[inline(always)]
     pub(super) fn met<const N: usize>(&self, x: &[f64; N], y: &[f64; N]) -> [u64; N] {
         let Some(slab) = &self.slab else { return [0; N] };
-        let radius = self.body.radius();
-        let square = radius * radius;
+        let square = slab.radius * slab.radius;
         let mut met = [0; N];
         for k in 0..N {
             met[k] = mask_of(slab.square(x[k], y[k]) <= square);
@@ -139,10 +140,9 @@ impl LineAlong {
     pub(super) fn near<const N: usize>(&self, x: &[f64; N], y: &[f64; N], half: (f64, f64)) -> [[u64; N]; 2] {
         let Some(slab) = &self.slab else { return [[0; N]; 2] };
         let diagonal = (half.0 * half.0 + half.1 * half.1).sqrt();
-        let radius = self.body.radius();
-        let outer = radius + diagonal;
+        let outer = slab.radius + diagonal;
         // Rounding is far less than this.
-        let inner = most(radius - diagonal - CLOSE, 0.0);
+        let inner = most(slab.radius - diagonal - CLOSE, 0.0);
         let (outer2, inner2) = (outer * outer, inner * inner);
         let (mut some, mut all) = ([0; N], [0; N]);
         for k in 0..N {
@@ -162,7 +162,7 @@ impl LineAlong {
         high: &mut [f64; N],
     ) {
         if let Some(slab) = &self.slab {
-            slab.spans(self.body.radius(), x, y, low, high);
+            slab.spans(slab.radius, x, y, low, high);
             return;
         }
         if let Some(ball) = &self.ball {

@@ -147,7 +147,7 @@ fn result(frame: &Frame, ops: &[Op], manner: Manner) -> (Vec<OpRecord>, Vec<(Axi
     // Lent, as the program does, so that the engine is compiled for nothing else.
     let lent: Vec<Op<&Sweep>> =
         ops.iter().map(|op| Op { id: op.id, sweep: &op.sweep, mode: op.mode }).collect();
-    let records = cut.run(frame, &lent);
+    let records = cut.recorded(frame, &lent);
     (records, all_rays(&cut))
 }
 
@@ -218,11 +218,11 @@ fn how_far_to_the_sides_of_level_moves_is_that_of_the_rays_that_changed() {
     let ops = short_level_moves(5e-5);
     let mut one_by_one = Stock::worked(&raw, 0.11, Manner::best()).expect("plain block");
     let mut together = one_by_one.clone();
-    let told = together.run(&frame, &ops);
+    let told = together.recorded(&frame, &ops);
     let mut seen = 0;
     for (op, told) in ops.iter().zip(told) {
         let before = one_by_one.clone();
-        one_by_one.run(&frame, std::slice::from_ref(op));
+        one_by_one.recorded(&frame, std::slice::from_ref(op));
         let path = op.sweep.path();
         let moved = match path {
             Path::Line { from, to } => {

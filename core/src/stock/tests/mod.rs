@@ -9,6 +9,16 @@ use crate::geom::{Axis, Box3, Direction, Frame, Spans, Vec3};
 use crate::job::RawStock;
 use proptest::prelude::*;
 
+impl Stock {
+    /// Runs ops and tells the record of each, of those that met nothing, too.
+    fn recorded<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Vec<OpRecord> {
+        let mut records = vec![OpRecord::default(); ops.len()];
+        let met = self.run(frame, ops).expect("within the limit");
+        met.each(|number, record| records[number] = record.clone());
+        records
+    }
+}
+
 /// Volumes of the tests: a box, and an upright cylinder led along a level line.
 #[derive(Clone, Debug)]
 enum Shape {
@@ -249,7 +259,7 @@ fn every_ray_agrees_with_the_judge_in_all_24_orientations() {
     for frame in all_frames() {
         let ops = cuts();
         let mut cut = stock(0.23);
-        cut.run(&frame, &ops);
+        cut.recorded(&frame, &ops);
         for axis in Axis::ALL {
             let layout = *cut.grid(axis);
             for j in 0..layout.v.count() {
@@ -273,7 +283,7 @@ fn what_is_met_is_what_goes() {
     for frame in all_frames() {
         let mut cut = stock(0.31);
         let before = cut.volumes();
-        let records = cut.run(&frame, &cuts());
+        let records = cut.recorded(&frame, &cuts());
         let after = cut.volumes();
         for axis in Axis::ALL {
             let met: i64 = records.iter().map(|r| r.met[axis.index()]).sum();
@@ -292,10 +302,10 @@ fn looking_changes_nothing_and_reports_what_cutting_would_take() {
     let mut ops = cuts();
     ops.truncate(1);
     ops[0].mode = OpMode::Look;
-    let looked = cut.run(&frame, &ops);
+    let looked = cut.recorded(&frame, &ops);
     assert_eq!(before, all_rays(&cut));
     ops[0].mode = OpMode::CutAndReport;
-    let reported = cut.run(&frame, &ops);
+    let reported = cut.recorded(&frame, &ops);
     assert_eq!(looked, reported);
     assert_ne!(before, all_rays(&cut));
     let kept = reported[0].bites.len();
@@ -303,7 +313,7 @@ fn looking_changes_nothing_and_reports_what_cutting_would_take() {
     assert!(reported[0].bites.is_sorted_by(|a, b| a.high - a.low >= b.high - b.low - 1e-9));
     assert_eq!(reported[0].longest.iter().max(), Some(&7_000_000));
     ops[0].mode = OpMode::Cut;
-    let again = cut.run(&frame, &ops);
+    let again = cut.recorded(&frame, &ops);
     assert_eq!(again[0], OpRecord::default());
 }
 
@@ -317,7 +327,7 @@ fn same_bytes_for_any_number_of_threads() {
             for op in &mut ops {
                 op.mode = OpMode::CutAndReport;
             }
-            let records = cut.run(&all_frames()[7], &ops);
+            let records = cut.recorded(&all_frames()[7], &ops);
             (records, all_rays(&cut), cut.volume(), cut.piece_list())
         })
     };
@@ -330,9 +340,9 @@ fn same_bytes_for_any_number_of_threads() {
 fn one_run_or_many_give_the_same_stock() {
     let frame = all_frames()[3];
     let (mut at_once, mut one_by_one) = (stock(0.17), stock(0.17));
-    let together = at_once.run(&frame, &cuts());
+    let together = at_once.recorded(&frame, &cuts());
     let apart: Vec<OpRecord> =
-        cuts().iter().flat_map(|op| one_by_one.run(&frame, std::slice::from_ref(op))).collect();
+        cuts().iter().flat_map(|op| one_by_one.recorded(&frame, std::slice::from_ref(op))).collect();
     assert_eq!(together, apart);
     assert_eq!(all_rays(&at_once), all_rays(&one_by_one));
 }
@@ -345,8 +355,8 @@ fn coincident_faces_keep_the_first_cutter() {
         sweep: Shape::Block(block([-1.0, -1.0, z0], [10.0, 8.0, 5.0])),
         mode: OpMode::Cut,
     };
-    let records =
-        cut.run(&Frame::part(), &[floor(1, 0.0), floor(2, 0.0), floor(3, -0.000_001), floor(4, -0.000_01)]);
+    let records = cut
+        .recorded(&Frame::part(), &[floor(1, 0.0), floor(2, 0.0), floor(3, -0.000_001), floor(4, -0.000_01)]);
     assert_eq!(records[1], OpRecord::default());
     assert_eq!(records[2], OpRecord::default(), "a nanometre is rounding");
     assert_eq!(records[3].longest, [0, 0, 10]);
@@ -358,7 +368,7 @@ fn a_block_in_two_is_two_pieces() {
     let mut cut = stock(0.2);
     assert_eq!(cut.pieces(), 1);
     let wall = Shape::Block(block([4.0, -1.0, -5.0], [4.5, 8.0, 5.0]));
-    cut.run(&Frame::part(), &[Op { id: CutId(1), sweep: wall, mode: OpMode::Cut }]);
+    cut.recorded(&Frame::part(), &[Op { id: CutId(1), sweep: wall, mode: OpMode::Cut }]);
     let pieces = cut.piece_list();
     assert_eq!(pieces.len(), 2);
     assert!((pieces[0].volume - 4.5 * 7.0 * 5.0).abs() < 0.2 * 35.0, "{pieces:?}");
@@ -376,7 +386,7 @@ fn pieces_are_told_over_many_rows() {
     assert!(cut.grid(Axis::Z).v.count() > 200, "the rows are looked at in several parts");
     let mut take = |id, min, max| {
         let sweep = Shape::Block(block(min, max));
-        cut.run(&Frame::part(), &[Op { id: CutId(id), sweep, mode: OpMode::Cut }]);
+        cut.recorded(&Frame::part(), &[Op { id: CutId(id), sweep, mode: OpMode::Cut }]);
         let (whole, _) = cut.volume();
         let pieces = cut.piece_list();
         let sum: f64 = pieces.iter().map(|p| p.volume).sum();
@@ -423,7 +433,7 @@ proptest! {
         let mut cut = stock(0.5);
         for (n, sweep) in (1..).zip(shapes) {
             let before = all_rays(&cut);
-            cut.run(&frame, &[Op { id: CutId(n), sweep, mode: OpMode::Cut }]);
+            cut.recorded(&frame, &[Op { id: CutId(n), sweep, mode: OpMode::Cut }]);
             for ((_, old), (_, new)) in before.iter().zip(all_rays(&cut)) {
                 let mut last = i32::MIN;
                 for piece in &new {
