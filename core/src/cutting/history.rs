@@ -4,7 +4,7 @@ use crate::cutter::PartRole;
 use crate::geom::{Axis, Box3, Frame, Spans, Vec3};
 use crate::job::RawStock;
 use crate::solid::{MeshFault, RawSolid};
-use crate::stock::{CutId, Op, OpMode, RayMap, Records, Stock, StockError};
+use crate::stock::{CutId, Op, OpMode, RayMap, Stock, StockError};
 use crate::sweep::Sweep;
 
 /// Who made a cut.
@@ -167,7 +167,7 @@ impl History {
     /// # Errors
     /// When the box holds nothing of the raw stock's box, or the stock takes more than its memory limit at that spacing.
     pub fn lens(&self, inside: &Box3, spacing: f64, before: CutId) -> Result<Stock, StockError> {
-        let mut lens = Stock::lens(&self.raw, inside, spacing)?.with_records(Records::Empty);
+        let mut lens = Stock::lens(&self.raw, inside, spacing)?;
         let bounds = *lens.raw_bounds();
         let mut found = Vec::new();
         self.tree.each(
@@ -179,7 +179,7 @@ impl History {
             },
         );
         let cuts = found.into_iter().filter(|id| *id < before);
-        self.cut_again(cuts, |frame, ops| lens.run(frame, ops).map(drop))?;
+        self.cut_again(cuts, |frame, ops| lens.run_untold(frame, ops))?;
         Ok(lens)
     }
 

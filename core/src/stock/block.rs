@@ -15,7 +15,8 @@ use super::marks::{Marks, Summary};
 use super::nm::{FAR, NOISE};
 use super::op::{CutId, Interval};
 use super::packet::{
-    Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, bits, common, least, mask, most, pick, subtract, whole,
+    ALL, Cut16, Ints, LANES, Makers, SIDE, Slot, Upper, bits, common, least, mask, most, pick, subtract,
+    whole,
 };
 use smallvec::SmallVec;
 
@@ -23,9 +24,6 @@ use smallvec::SmallVec;
 pub(super) const BLOCK: u32 = SIDE * SIDE;
 
 pub(super) const END: u16 = u16::MAX;
-
-/// All rays of a packet, a bit for each.
-pub(super) const ALL: u32 = (1 << LANES) - 1;
 
 /// 16 x 16 rays, fewer at the border of the grid. The first slot of the packet in row `r` and column `c` of the block is
 /// slot `r * across + c`; further slots are chained behind it.

@@ -148,18 +148,39 @@ impl Stock {
     /// [`StockError::Overfull`] when they do; the stock is then worth nothing. Whether they do does not depend on the
     /// number of threads. By then they may have taken a little more: for each thread some 64 MB, or what one op adds.
     pub(crate) fn run<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Result<Met, StockError> {
+        self.run_within(frame, ops, self.manner)
+    }
+
+    /// Runs ops as [`Stock::run`] does, and tells nothing of what they meet.
+    ///
+    /// # Errors
+    /// As those of [`Stock::run`].
+    pub(crate) fn run_untold<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) -> Result<(), StockError> {
+        self.run_within(frame, ops, self.untold()).map(drop)
+    }
+
+    /// The same. What memory that takes is not limited.
+    pub(crate) fn run_again<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) {
+        self.run_in(frame, ops, self.untold(), &Room::endless());
+    }
+
+    /// Its manner of working, but for telling.
+    fn untold(&self) -> Manner {
+        Manner { records: Records::Empty, ..self.manner }
+    }
+
+    fn run_within<S: Swept>(
+        &mut self,
+        frame: &Frame,
+        ops: &[Op<S>],
+        manner: Manner,
+    ) -> Result<Met, StockError> {
         let room = Room::of(self.bytes() as u64, self.limit);
-        let met = self.run_in(frame, ops, self.manner, &room);
+        let met = self.run_in(frame, ops, manner, &room);
         if room.is_over() {
             return Err(StockError::Overfull { spacing: self.spacing, limit: self.limit });
         }
         Ok(met)
-    }
-
-    /// Runs ops as [`Stock::run`] does, and tells nothing of what they meet. What memory that takes is not limited.
-    pub(crate) fn run_again<S: Swept>(&mut self, frame: &Frame, ops: &[Op<S>]) {
-        let manner = Manner { records: Records::Empty, ..self.manner };
-        self.run_in(frame, ops, manner, &Room::endless());
     }
 
     /// Takes away what sweeps in the frame of a setup, in order, and marks the ends that each makes. What memory that takes is not

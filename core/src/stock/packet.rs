@@ -13,6 +13,8 @@ use super::op::{CutId, Interval};
 pub(super) const SIDE: u32 = 4;
 /// Rays of a packet; also the packets of a block.
 pub(super) const LANES: usize = 16;
+/// All rays of a packet, a bit for each.
+pub(super) const ALL: u32 = (1 << LANES) - 1;
 
 /// One interval for each ray of a packet, structure of arrays. An empty lane reaches from `FAR` to `-FAR`.
 #[derive(Clone, Debug, PartialEq, Eq)]

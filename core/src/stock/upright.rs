@@ -16,9 +16,8 @@
     reason = "blocks are tabled; jobs and cuts are counted by their lists; lanes and packets count to 16"
 )]
 
-use super::block::ALL;
 use super::nm::FAR;
-use super::packet::{Cut16, LANES, Makers, SIDE, and, bits, choose, each, lt, rays, whole};
+use super::packet::{ALL, Cut16, LANES, Makers, SIDE, and, bits, choose, lt, rays, whole};
 use super::places::{At, with_absent_freed};
 use super::raymap::Ends;
 use super::swept::{Masks, Swept};
@@ -283,14 +282,11 @@ impl Worker<'_> {
         while let Some(First { rays: own, late, before, .. }) = self.upright.cuts.get(next as usize).copied()
         {
             if let Some(job) = jobs.get(late as usize) {
+                let own = rays(own);
                 // Of an op few packets are late: not worth counting lane by lane.
-                self.tallies.add_product(
-                    job.tally,
-                    &length,
-                    &each(&rays(own), &[1; LANES], |ray, one| ray & one),
-                );
+                self.tallies.add_product(job.tally, &length, &and(&own, &[1; LANES]));
                 if self.tells.sides {
-                    self.count_sides_on(job, at, &and(&length, &rays(own)));
+                    self.count_sides_on(job, at, &and(&length, &own));
                 }
             }
             next = before;
