@@ -14,7 +14,7 @@
 
 use super::block::BLOCK;
 use super::nm::FAR;
-use super::packet::{Cut16, Ints, LANES, SIDE, and, any, choose, each, le, lt, mask, whole};
+use super::packet::{Cut16, Ints, LANES, SIDE, and, any, choose, each, le, lt, mask, pick, whole};
 
 /// Pieces remembered for each line: two pockets side by side, each at its last level and at the one before.
 const PIECES: usize = 4;
@@ -187,8 +187,7 @@ impl Cover {
             &each(&first.to, &first.to, |to, _| mask(to == heights.1)),
         );
         let widen = and(&and(&met, &joins), &same);
-        first.low = choose(&and(&widen, &lt(&lines.low, &first.low)), &lines.low, &first.low);
-        first.high = choose(&and(&widen, &lt(&first.high, &lines.high)), &lines.high, &first.high);
+        first.widen(&widen, lines.low, lines.high);
         // It may have come to join on to others: those of a turned row, which meets a line in its middle first, do.
         let (first, others) = pieces.split_at_mut(1);
         for other in others {
@@ -211,10 +210,25 @@ fn join(first: &mut Pieces, second: &mut Pieces) {
     let meet = and(&le(&first.low, &second.high), &le(&second.low, &first.high));
     let same = |a: &Ints, b: &Ints| each(a, b, |a, b| mask(a == b));
     let joins = and(&meet, &and(&same(&first.from, &second.from), &same(&first.to, &second.to)));
-    first.low = choose(&and(&joins, &lt(&second.low, &first.low)), &second.low, &first.low);
-    first.high = choose(&and(&joins, &lt(&first.high, &second.high)), &second.high, &first.high);
-    second.low = choose(&joins, &[FAR; LANES], &second.low);
-    second.high = choose(&joins, &[-FAR; LANES], &second.high);
+    if any(&joins) {
+        first.widen(&joins, second.low, second.high);
+        for k in 0..LANES {
+            second.low[k] = second.low[k].max(pick(joins[k], FAR, i32::MIN));
+            second.high[k] = second.high[k].min(pick(joins[k], -FAR, i32::MAX));
+        }
+    }
+}
+
+impl Pieces {
+    /// Makes the pieces of the lines of a mask reach from the lower to the higher of both.
+    #[inline(always)]
+    fn widen(&mut self, joins: &Ints, low: Ints, high: Ints) {
+        // As the least and the greatest, not as a choice: see `whole`.
+        for k in 0..LANES {
+            self.low[k] = self.low[k].min(pick(joins[k], low[k], FAR));
+            self.high[k] = self.high[k].max(pick(joins[k], high[k], -FAR));
+        }
+    }
 }
 
 /// Puts a piece in front of those of line `k`, unless it lies in one of them: joined with all of the same heights that it joins

@@ -188,6 +188,8 @@ impl Worker<'_> {
     #[inline(always)]
     fn gather_in_fields<S: Swept>(&mut self, jobs: &[Job<'_, S>], range: &Range) {
         let Some(job) = jobs.last() else { return };
+        // One for all of them: it is large.
+        let mut bounds = Bounds::NONE;
         for fj in fields_of(range.j) {
             for fi in fields_of(range.i) {
                 let mut met = self.blocks_met(range, fi, fj);
@@ -197,44 +199,45 @@ impl Worker<'_> {
                 if self.cull {
                     let places = (&self.us.around_fields[fi as usize], &self.vs.around_fields[fj as usize]);
                     let half = (self.us.half_block, self.vs.half_block);
-                    if let Some(bounds) = self.along.bounds(&job.rays, places, half) {
+                    if self.along.bounds(&job.rays, places, half, &mut bounds) {
                         met &= self.fields[self.field(fi, fj)].met(&bounds.reach);
                     }
                 }
                 while met != 0 {
                     let k = met.trailing_zeros();
                     met &= met - 1;
-                    self.gather(jobs, fi * SIDE + k % SIDE, fj * SIDE + k / SIDE);
+                    self.gather(jobs, (fi * SIDE + k % SIDE, fj * SIDE + k / SIDE), &mut bounds);
                 }
             }
         }
     }
 
-    /// Lets the last job wait on a block, where it can meet material.
+    /// Lets the last job wait on a block, where it can meet material, with room for its bounds there.
     #[inline(always)]
-    fn gather<S: Swept>(&mut self, jobs: &[Job<'_, S>], bi: u32, bj: u32) {
+    fn gather<S: Swept>(&mut self, jobs: &[Job<'_, S>], (bi, bj): (u32, u32), room: &mut Bounds) {
         let Some(job) = jobs.last() else { return };
         let block = (bj * self.band.across + bi) as usize;
         let half = (self.us.half, self.vs.half);
-        let bounds = if self.cull { self.along.bounds(&job.rays, self.around(bi, bj), half) } else { None };
+        let is_bounded = self.cull && self.along.bounds(&job.rays, self.around(bi, bj), half, room);
+        let bounds = is_bounded.then_some(&*room);
         if self.upright.waits(block) {
             self.finish_block(jobs, block);
         }
-        let packets = match &bounds {
+        let packets = match bounds {
             Some(bounds) => self.packets_left(block, bounds),
             None => self.present(bi, bj),
         };
         if packets == 0 {
             return;
         }
-        let touch = bounds.as_ref().map_or([0; LANES], |bounds| bounds.touch);
+        let touch = bounds.map_or([0; LANES], |bounds| bounds.touch);
         let (job_number, packets, open) = (jobs.len() as u32 - 1, packets as u16, self.along.open(&job.rays));
         let waits = Waits { job: job_number, packets, touch, open };
         let count = self.gathered.add(block, waits);
         if !self.is_upright() {
-            self.gathered.within[block].widen(bounds.as_ref().map_or(&Cut16::ALL, |bounds| &bounds.reach));
+            self.gathered.within[block].widen(bounds.map_or(&Cut16::ALL, |bounds| &bounds.reach));
         }
-        if let Some(bounds) = &bounds
+        if let Some(bounds) = bounds
             && let Some(sure) = self.along.sure(&job.rays, self.around(bi, bj), bounds)
         {
             self.expect(block, bounds, &sure);

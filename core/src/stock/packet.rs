@@ -109,6 +109,10 @@ pub(super) fn choose(mask: &Ints, a: &Ints, b: &Ints) -> Ints {
 
 /// The same value, kept as whole arrays: without this the compiler follows single lanes through everything that is
 /// inlined, takes the arrays apart and works on them in crumbs.
+///
+/// What is stored over what it was chosen from needs it too (or must be a least and a greatest instead of a choice): otherwise only the
+/// lanes that change would be stored. That is slow in itself with AVX2, and with any vectors a processor that reads all lanes next
+/// has to wait for it.
 #[inline(always)]
 pub(super) fn whole<T>(value: T) -> T {
     std::hint::black_box(value)

@@ -26,6 +26,12 @@ pub(super) struct Bounds {
     pub(super) half: (f64, f64),
 }
 
+impl Bounds {
+    /// Nothing worked out.
+    pub(super) const NONE: Self =
+        Self { reach: Cut16::NONE, touch: [0; LANES], planes: [EndPlanes::NONE; 2], half: (0.0, 0.0) };
+}
+
 /// Leads rays of the part along one axis into a setup frame, and spans on them back.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct RayMap {
@@ -221,21 +227,23 @@ impl RayMap {
         }
     }
 
-    /// What is known of a volume on the rays within `half` of those places, where it tells planes for its ends.
+    /// Works out what is known of a volume on the rays within `half` of those places; false, with nothing worked out, where it tells no
+    /// planes for its ends.
     #[inline(always)]
     pub(super) fn bounds<R: ManyRays>(
         &self,
         rays: &R,
         (u, v): (&Around<LANES>, &Around<LANES>),
         half: (f64, f64),
-    ) -> Option<Bounds> {
+        bounds: &mut Bounds,
+    ) -> bool {
         let mut ends = EndBounds::NONE;
-        let mut planes = [EndPlanes::NONE; 2];
-        let half = if self.first.from_v { (half.1, half.0) } else { half };
-        if !rays.reach_and_planes(self.ordered(u, v), half, &mut ends, &mut planes) {
-            return None;
+        bounds.half = if self.first.from_v { (half.1, half.0) } else { half };
+        if !rays.reach_and_planes(self.ordered(u, v), bounds.half, &mut ends, &mut bounds.planes) {
+            return false;
         }
-        Some(Bounds { reach: self.nm_roughly(&ends)?, touch: ends.touch, planes, half })
+        bounds.touch = ends.touch;
+        self.nm_roughly(&ends).map(|reach| bounds.reach = reach).is_some()
     }
 
     /// Ends between which it takes all of every one of the rays, to a nanometre; crossed where that is not known.

@@ -13,7 +13,7 @@
 )]
 
 use super::nm::short;
-use super::packet::{Ints, LANES};
+use super::packet::{Ints, LANES, whole};
 use crate::sweep::EndPlanes;
 
 /// Ends are rounded to a nanometre, and overlaps of one more are left, mm.
@@ -67,7 +67,8 @@ impl Voids {
     pub(super) fn expect(&mut self, ends: &[EndPlanes<LANES>; 2], half: (f64, f64), open: [&Ints; 2]) {
         let half = (short(half.0), short(half.1));
         let [lows, highs] = ends;
-        let [low, high] = &mut self.0;
+        let [low, high] = &self.0;
+        let (mut heights, mut slopes) = ([[0.0; LANES]; 2], [[[0.0; LANES]; 2]; 2]);
         for k in 0..LANES {
             let (below, above) = (open[0][k] != 0, open[1][k] != 0);
             let (bottom, top) = (lows.over[k] + MARGIN, highs.over[k] + MARGIN);
@@ -83,12 +84,16 @@ impl Voids {
             let joins = (low.height[k] + top + own <= 0.0) & (bottom + high.height[k] + other <= 0.0);
             let takes_low = known & if joins { bottom < low.height[k] } else { wider };
             let takes_high = known & if joins { top < high.height[k] } else { wider };
-            low.height[k] = if takes_low { bottom } else { low.height[k] };
-            low.slopes.0[k] = if takes_low { lows.slopes.0[k] } else { low.slopes.0[k] };
-            low.slopes.1[k] = if takes_low { lows.slopes.1[k] } else { low.slopes.1[k] };
-            high.height[k] = if takes_high { top } else { high.height[k] };
-            high.slopes.0[k] = if takes_high { highs.slopes.0[k] } else { high.slopes.0[k] };
-            high.slopes.1[k] = if takes_high { highs.slopes.1[k] } else { high.slopes.1[k] };
+            heights[0][k] = if takes_low { bottom } else { low.height[k] };
+            slopes[0][0][k] = if takes_low { lows.slopes.0[k] } else { low.slopes.0[k] };
+            slopes[0][1][k] = if takes_low { lows.slopes.1[k] } else { low.slopes.1[k] };
+            heights[1][k] = if takes_high { top } else { high.height[k] };
+            slopes[1][0][k] = if takes_high { highs.slopes.0[k] } else { high.slopes.0[k] };
+            slopes[1][1][k] = if takes_high { highs.slopes.1[k] } else { high.slopes.1[k] };
+        }
+        for ((own, height), slopes) in self.0.iter_mut().zip(heights).zip(slopes) {
+            own.height = whole(height);
+            own.slopes = (whole(slopes[0]), whole(slopes[1]));
         }
     }
 }

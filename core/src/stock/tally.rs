@@ -192,13 +192,7 @@ impl Tally {
     #[inline(always)]
     pub(super) fn count_sides(&mut self, length: &Ints, beside: &Lanes, (least, most): (f64, f64)) {
         self.has_sides = true;
-        let Sides { from: own_from, to: own_to } = &mut self.lanes_sides;
-        for k in 0..LANES {
-            let from = if length[k] > 0 { beside[k] } else { NOWHERE.0 };
-            let to = if length[k] > 0 { beside[k] } else { NOWHERE.1 };
-            own_from[k] = if from < own_from[k] { from } else { own_from[k] };
-            own_to[k] = if to > own_to[k] { to } else { own_to[k] };
-        }
+        self.lanes_sides.add(&each(length, length, |length, _| mask(length > 0)), beside);
         let (from, to) = self.sure;
         self.sure = (if most < from { most } else { from }, if least > to { least } else { to });
     }
@@ -251,13 +245,12 @@ pub(super) struct Sides {
 impl Sides {
     pub(super) const NONE: Self = Self { from: [NOWHERE.0; LANES], to: [NOWHERE.1; LANES] };
 
-    /// Adds rays of a packet, a bit for each, that pass the path each `beside` it.
+    /// Adds rays of a packet, given by a mask, that pass the path each `beside` it.
     #[inline(always)]
-    pub(super) fn add(&mut self, rays: u32, beside: &Lanes) {
-        // Not by comparing with what it was: then only the lanes that change would be stored, for which a processor that reads all of
-        // them next has to wait.
+    pub(super) fn add(&mut self, rays: &Ints, beside: &Lanes) {
+        // As the least and the greatest, not as a choice: see `whole`.
         for k in 0..LANES {
-            let is_met = rays & (1 << k) != 0;
+            let is_met = rays[k] != 0;
             self.from[k] = self.from[k].min(if is_met { beside[k] } else { NOWHERE.0 });
             self.to[k] = self.to[k].max(if is_met { beside[k] } else { NOWHERE.1 });
         }

@@ -199,7 +199,7 @@ impl Worker<'_> {
                 let (i, j) = At { bi, bj, packet }.packets();
                 if let Some(beside) = self.along.beside(&job.rays, &self.us.packets[i], &self.vs.packets[j]) {
                     self.has_sides = true;
-                    self.sides.add(taken.rays[packet as usize], &beside);
+                    self.sides.add(&rays(taken.rays[packet as usize]), &beside);
                 }
             }
         }

@@ -14,7 +14,7 @@
 use super::block::Added;
 use super::cover::{Fresh, Heights};
 use super::nm::{FAR, NOISE};
-use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, each, le, lt, mask, pick};
+use super::packet::{Cut16, Ints, LANES, Makers, SIDE, and, any, each, le, lt, mask, pick, whole};
 
 /// Ops that wait on a block of lines at most: enough for several rows of short moves, few enough to stay near the processor.
 pub(super) const MOST: usize = 32;
@@ -99,6 +99,8 @@ impl Lines {
         (entry.lines, entry.id, entry.tally) = (*lines, id, tally);
         entry.new_in = groups(&lt(&fresh.from, &[FAR; LANES]));
         let Added { below, above } = &mut entry.added;
+        let by = &self.by;
+        let mut new_by = Makers::all(id);
         for k in 0..LANES {
             let (low, high) = (lines.low[k], lines.high[k]);
             // Less than this is rounding and cuts nothing.
@@ -115,9 +117,10 @@ impl Lines {
             all.low[k] = pick(lower, low, all.low[k]);
             all.high[k] = pick(upper, high, all.high[k]);
             let (lower, upper) = (lower.cast_unsigned(), upper.cast_unsigned());
-            self.by.low[k] = (id & lower) | (self.by.low[k] & !lower);
-            self.by.high[k] = (id & upper) | (self.by.high[k] & !upper);
+            new_by.low[k] = (id & lower) | (by.low[k] & !lower);
+            new_by.high[k] = (id & upper) | (by.high[k] & !upper);
         }
+        self.by = whole(new_by);
     }
 }
 

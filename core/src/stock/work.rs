@@ -228,15 +228,15 @@ impl<'a> Worker<'a> {
         }
         let rays = op.sweep.rays(self.along.axis(), after);
         let same = self.along.same_ends(&rays);
-        let job = Job { op, rays, same, tally: self.tallies.begin(number) };
+        let tally = self.tallies.begin(number);
         if let Some(block) = open {
             self.finish_gathered_in(jobs, range);
-            self.prism(&job, range, block);
+            self.prism(&Job { op, rays, same, tally }, range, block);
         } else {
             self.finish_waiting();
-            let gathers = job.gathers();
-            jobs.push(job);
-            if gathers {
+            // Made where it is to lie: it is large.
+            jobs.push(Job { op, rays, same, tally });
+            if jobs.last().is_some_and(Job::gathers) {
                 self.gather_all(jobs, range);
             } else {
                 self.any_shape(jobs, range);
