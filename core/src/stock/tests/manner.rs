@@ -278,12 +278,7 @@ fn same_bytes_where_level_moves_and_a_ball_cut_in_turns() {
     // What was known of packets after a level must not be believed any more after a ball.
     let (levels, mut ops) = (short_level_moves(5e-5), Vec::new());
     let half = levels.len() / 2;
-    let lower = surface_ops().into_iter().map(|op| {
-        let down = |p: &Vec3| p - Vec3::new(0.0, 0.0, 1.2);
-        let Path::Line { from, to } = op.sweep.path() else { unreachable!("only lines") };
-        let path = Path::Line { from: down(from), to: down(to) };
-        Op { sweep: Sweep::new(*op.sweep.body(), &path), ..op }
-    });
+    let lower = surface_ops().into_iter().map(|op| lowered(&op, 1.2));
     ops.extend(levels[..half].iter().cloned());
     ops.extend(lower);
     ops.extend(levels[half..].iter().cloned());
@@ -293,4 +288,30 @@ fn same_bytes_where_level_moves_and_a_ball_cut_in_turns() {
     for which in [0, 5] {
         same_in_every_manner(which, &ops);
     }
+}
+
+#[test]
+fn same_bytes_where_a_ball_goes_above_places_that_it_has_been_under() {
+    // What it leaves void below what stands must not be taken for void up there: heights below zero and above it.
+    let all = surface_ops();
+    let mut ops = Vec::new();
+    for row in all[..180].chunks(30) {
+        ops.extend(row.iter().map(|op| lowered(op, 3.4)));
+        ops.extend(row.iter().map(|op| lowered(op, 2.3)));
+    }
+    for (id, op) in (1..).zip(&mut ops) {
+        (op.id, op.mode) = (CutId(id), OpMode::Cut);
+    }
+    for which in [0, 14] {
+        let records = same_in_every_manner(which, &ops);
+        assert!(records.iter().filter(|r| r.longest != [0; 3]).count() > 200, "the ops meet too little");
+    }
+}
+
+/// The same on a line, so much further down.
+fn lowered(op: &Op, by: f64) -> Op {
+    let down = |p: &Vec3| p - Vec3::new(0.0, 0.0, by);
+    let Path::Line { from, to } = op.sweep.path() else { unreachable!("only lines") };
+    let path = Path::Line { from: down(from), to: down(to) };
+    Op { sweep: Sweep::new(*op.sweep.body(), &path), ..op.clone() }
 }
