@@ -227,8 +227,8 @@ impl RayMap {
         }
     }
 
-    /// Works out what is known of a volume on the rays within `half` of those places; false, with nothing worked out, where it tells no
-    /// planes for its ends.
+    /// Works out what is known of a volume on the rays within `half` of those places. False, and what `bounds` holds then is worth nothing,
+    /// where it tells no planes for its ends or they count from too far away.
     #[inline(always)]
     pub(super) fn bounds<R: ManyRays>(
         &self,
